@@ -1,0 +1,1 @@
+"""What is known about food: figures, standards, measures, cautions. Imports nothing of `optimizer`."""

@@ -1,0 +1,201 @@
+"""What a nutrient, food, measure, limit, standard and caution are: frozen records and nothing else.
+
+Units are in the names: amounts of a nutrient are in that nutrient's own unit (`Nutrient.unit`), masses in
+grams, energy in kilocalories of metabolisable energy.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True, slots=True)
+class Nutrient:
+    """A nutrient or a proximate constituent.
+
+    `unit` is g, mg, ug or IU. `usda_numbers` are the Standard Reference nutrient numbers to read, the first
+    present one counts. `sum_of` names the nutrients whose sum this is (EPA + DHA), else it is empty.
+    `iu_per_ug` converts micrograms of the free vitamin where `unit` is IU. `toxic` marks a nutrient whose
+    ceiling guards against poisoning. `assumed_cv` is the coefficient of variation taken where no spread was
+    published.
+    """
+
+    id: str
+    name: str
+    unit: str
+    group: str
+    usda_numbers: tuple[str, ...] = ()
+    sum_of: tuple[str, ...] = ()
+    iu_per_ug: float | None = None
+    toxic: bool = False
+    assumed_cv: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """How much of one nutrient 100 g of one food holds, and how that is known.
+
+    `value`, `low`, `high` and `sd` are in the nutrient's unit per 100 g. `low` counts towards a target and
+    `high` towards a ceiling; both equal `value` unless the figure is known only as a range that has to be
+    counted on its safe side. `kind` is analysed, calculated, estimated, label or assumed. `confidence` is
+    read (seen in the source) or memory (recollected, to be verified). `sd_assumed` tells a published
+    standard deviation from one taken from the class of nutrient.
+    """
+
+    value: float
+    low: float
+    high: float
+    kind: str
+    source: str
+    confidence: str
+    sd: float | None = None
+    n: int | None = None
+    sd_assumed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """A kitchen measure of one food: `grams` in one `unit` (capsule, drop, pump stroke, tsp, egg …).
+
+    `labelled` tells that some figure was given per this measure: its mass cannot be changed without it.
+    """
+
+    unit: str
+    grams: float
+    source: str
+    confidence: str
+    grams_low: float | None = None
+    grams_high: float | None = None
+    labelled: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A share by mass of a composite food, with the interval in which it has been found."""
+
+    food: str
+    share: float
+    share_low: float
+    share_high: float
+    source: str
+    confidence: str
+
+
+@dataclass(frozen=True, slots=True)
+class Food:
+    """Anything that goes into the bowl: a cut, an organ, an egg, an oil, a supplement, water.
+
+    `role` is how it is listed and weighed out; `counts_as` is meat, non-meat or water for the cap on
+    non-meat; `tags` name what rules and cautions look for ("fish-oil", "raw-egg-white", "bone", "pork").
+    `category` finds the class value of an unknown figure. A composite has `parts` and no figures of its own.
+    """
+
+    id: str
+    name: str
+    role: str
+    counts_as: str
+    category: str
+    species: str = ""
+    tags: frozenset[str] = frozenset()
+    ndb_no: str | None = None
+    description: str = ""
+    note: str = ""
+    figures: Mapping[str, Figure] = field(default_factory=dict)
+    measures: Mapping[str, Measure] = field(default_factory=dict)
+    parts: tuple[Part, ...] = ()
+    file: str = ""
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """When a limit applies: foods tagged `tag` are more than `share` of the batch's `of` (mass | dry_matter)."""
+
+    tag: str
+    share: float
+    of: str
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """A target (`minimum`) and a ceiling (`maximum`), either may be absent, in the nutrient's unit.
+
+    `basis` says of what:
+    per_1000_kcal      amount per 1000 kcal of metabolisable energy
+    per_kg_dry_matter  amount per kilogram of dry matter
+    per_kg             amount per kilogram of the mix
+    per_batch          amount in the whole batch
+    ratio              `nutrient` divided by the nutrient `of`, by mass
+    increment          a further `minimum` for each gram of `of` (a tag of foods, or a nutrient) above
+                       `above` grams per 1000 kcal, on top of the nutrient's minimum per 1000 kcal
+    """
+
+    nutrient: str
+    basis: str
+    minimum: float | None
+    maximum: float | None
+    source: str
+    confidence: str
+    of: str = ""
+    above: float = 0.0
+    condition: Condition | None = None
+    maximum_kind: str = ""
+    note: str = ""
+    file: str = ""
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Standard:
+    """A publication's limits for one life stage (adult | growth)."""
+
+    id: str
+    name: str
+    edition: str
+    life_stage: str
+    limits: tuple[Limit, ...]
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """A warning, when it applies, and who says so.
+
+    `level` is info, warning or refuse. `when` is "always", "life-stage:growth", or "tag:NAME"; for refuse,
+    `when` is "name:WORD", a word in the name of what somebody wanted to add.
+    """
+
+    code: str
+    level: str
+    when: str
+    text: str
+    source: str
+    year: str
+    confidence: str
+
+
+@dataclass(frozen=True, slots=True)
+class ClassValue:
+    """The high end of what foods of one category hold of one nutrient, per 100 g: used towards ceilings only."""
+
+    category: str
+    nutrient: str
+    high_per_100_g: float
+    source: str
+    confidence: str
+
+
+@dataclass(frozen=True, slots=True)
+class Catalog:
+    """Everything that is known about food, by id.
+
+    `standards` is keyed by (standard id, life stage), `class_values` by (category, nutrient id), `sources`
+    holds the full citation behind each source key.
+    """
+
+    nutrients: Mapping[str, Nutrient]
+    foods: Mapping[str, Food]
+    standards: Mapping[tuple[str, str], Standard]
+    cautions: tuple[Caution, ...]
+    class_values: Mapping[tuple[str, str], ClassValue]
+    sources: Mapping[str, str]
+    version: str = ""

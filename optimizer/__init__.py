@@ -1,0 +1,1 @@
+"""What is done with what is known: scenarios, plans, assessments, sheets."""

@@ -1,0 +1,94 @@
+"""Reads TOML together with the line on which each key stands (`tomllib` keeps no positions)."""
+
+import re
+import tomllib
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from catalog.mistakes import Mistake
+
+Path_ = tuple[str | int, ...]
+
+_HEADER = re.compile(r"^\s*(\[\[?)\s*([^\]#]+?)\s*\]\]?\s*(#.*)?$")
+_KEY = re.compile(r"""^\s*((?:[A-Za-z0-9_-]+|"[^"]*"|'[^']*')(?:\s*\.\s*(?:[A-Za-z0-9_-]+|"[^"]*"|'[^']*'))*)\s*=""")
+_INLINE_KEY = re.compile(r"[{,]\s*([A-Za-z0-9_-]+)\s*=")
+
+
+class Lines(Mapping[Path_, int]):
+    """Line numbers by path, ("on_hand", 1, "amount"); a path that is unknown answers with its nearest parent's."""
+
+    def __init__(self, known: Mapping[Path_, int]) -> None:
+        self._known = dict(known)
+
+    def __getitem__(self, path: Path_) -> int:
+        while path and path not in self._known:
+            path = path[:-1]
+        return self._known.get(path, 0)
+
+    def __iter__(self) -> Any:
+        return iter(self._known)
+
+    def __len__(self) -> int:
+        return len(self._known)
+
+
+def read_toml(path: Path) -> tuple[dict[str, Any], Lines, list[Mistake]]:
+    """The file's contents, where each key stands, and what is wrong with it as a text file or as TOML."""
+    allowed = "a scenario file: TOML text in UTF-8"
+    try:
+        text = path.read_bytes().decode("utf-8-sig")
+    except OSError as problem:
+        return {}, Lines({}), [Mistake(str(path), 0, "", problem.strerror or "nothing", allowed)]
+    except UnicodeDecodeError:
+        return {}, Lines({}), [Mistake(str(path), 0, "", "bytes that are no text", allowed)]
+    if "\0" in text:
+        return {}, Lines({}), [Mistake(str(path), 0, "", "bytes that are no text", allowed)]
+    if not text.strip():
+        return {}, Lines({}), [Mistake(str(path), 0, "", "an empty file", allowed)]
+    try:
+        data = tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, RecursionError) as problem:
+        message = re.sub(r"\s*\(at .*\)$", "", str(problem))
+        position = re.search(r"at line (\d+), column (\d+)", str(problem))
+        line = int(position[1]) if position else len(text.splitlines())
+        shown = text.splitlines()[line - 1].strip()[:60] if 0 < line <= len(text.splitlines()) else ""
+        return {}, Lines({}), [Mistake(str(path), line, "", f"{shown!r} ({message})", "valid TOML")]
+    return data, Lines(_line_numbers(text)), []
+
+
+def _line_numbers(text: str) -> dict[Path_, int]:
+    known: dict[Path_, int] = {}
+    counts: dict[str, int] = {}
+    table: Path_ = ()
+    array: Path_ = ()
+    for number, line in enumerate(text.splitlines(), start=1):
+        if header := _HEADER.match(line):
+            name = header[2].strip().strip("\"'")
+            if header[1] == "[[":
+                counts[name] = counts.get(name, -1) + 1
+                table = (name, counts[name])
+            else:
+                table = tuple(_words(name))
+            known.setdefault(table, number)
+            array = ()
+        elif key := _KEY.match(line):
+            here = (*table, *_words(key[1]))
+            known.setdefault(here, number)
+            array = here if line.rstrip().endswith("[") else ()
+            _inline_keys(line[key.end() :], here, number, known)
+        elif array and "{" in line:
+            # an array of inline tables over several lines: one entry a line
+            position = sum(1 for path in known if path[:-1] == array and isinstance(path[-1], int))
+            known[(*array, position)] = number
+            _inline_keys(line, (*array, position), number, known)
+    return known
+
+
+def _inline_keys(text: str, here: Path_, number: int, known: dict[Path_, int]) -> None:
+    for match in _INLINE_KEY.finditer(text):
+        known.setdefault((*here, match[1]), number)
+
+
+def _words(dotted: str) -> list[str]:
+    return [word.strip().strip("\"'") for word in dotted.split(".")]
