@@ -1,0 +1,133 @@
+"""A mixed-integer linear problem as arrays with labels, and the draft it is collected in: numbers only."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from catalog.records import Limit
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A variable. `kind` is amount (counted in steps of `grams` each), used (0 or 1: a jar is opened),
+    switch (0 or 1: a condition holds), change (relative distance from the usual dose) or slack."""
+
+    id: str
+    kind: str
+    grams: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A rule, in words that `label` keeps. `tier` says what may give way when nothing meets every rule:
+    safety (ceilings of toxic nutrients), wish (what the person set), target (all other limits); "" never.
+
+    Coefficients are divided by `scale`, so that 1.0 is the whole limit for this batch. `limit` is the limit
+    behind the row, `file` and `line` where the person wrote it.
+    """
+
+    id: str
+    tier: str
+    label: str
+    scale: float = 1.0
+    limit: Limit | None = None
+    file: str = ""
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """`row_lower <= matrix @ x <= row_upper`, `lower <= x <= upper`, x whole where `integer`.
+
+    `matrix` is rows by columns, `spread` of the same shape holds the standard deviation of each coefficient
+    that is a figure of food. `price` (money), `mass` (grams) and `listed` (place in the scenario) are per column.
+    """
+
+    columns: tuple[Column, ...]
+    rows: tuple[Row, ...]
+    matrix: Floats
+    spread: Floats
+    row_lower: Floats
+    row_upper: Floats
+    lower: Floats
+    upper: Floats
+    integer: NDArray[np.bool_]
+    price: Floats
+    mass: Floats
+    listed: Floats
+
+
+@dataclass
+class Draft:
+    """Columns and rows while they are collected; `problem` makes the arrays."""
+
+    columns: list[Column] = field(default_factory=list)
+    lower: list[float] = field(default_factory=list)
+    upper: list[float] = field(default_factory=list)
+    integer: list[bool] = field(default_factory=list)
+    price: list[float] = field(default_factory=list)
+    rows: list[Row] = field(default_factory=list)
+    coefficients: list[dict[int, float]] = field(default_factory=list)
+    spreads: list[dict[int, float]] = field(default_factory=list)
+    row_lower: list[float] = field(default_factory=list)
+    row_upper: list[float] = field(default_factory=list)
+
+    def column(self, column: Column, lower: float, upper: float, integer: bool, price: float = 0.0) -> int:
+        """Adds a column and gives its number."""
+        self.columns.append(column)
+        self.lower.append(lower)
+        self.upper.append(upper)
+        self.integer.append(integer)
+        self.price.append(price)
+        return len(self.columns) - 1
+
+    def row(
+        self,
+        row: Row,
+        coefficients: Mapping[int, float],
+        lower: float = -np.inf,
+        upper: float = np.inf,
+        spread: Mapping[int, float] | None = None,
+    ) -> None:
+        """Adds a row, its coefficients and bounds divided by its scale."""
+        self.rows.append(row)
+        self.coefficients.append({j: c / row.scale for j, c in coefficients.items() if c})
+        self.spreads.append({j: s / row.scale for j, s in (spread or {}).items() if s})
+        self.row_lower.append(lower / row.scale)
+        self.row_upper.append(upper / row.scale)
+
+    def least(self, coefficients: Mapping[int, float]) -> float:
+        """The least that a sum can be within the columns' bounds."""
+        return sum(c * (self.lower[j] if c > 0 else self.upper[j]) for j, c in coefficients.items())
+
+    def most(self, coefficients: Mapping[int, float]) -> float:
+        """The most that a sum can be within the columns' bounds."""
+        return -self.least({j: -c for j, c in coefficients.items()})
+
+    def problem(self) -> Problem:
+        """The arrays."""
+        shape = (len(self.rows), len(self.columns))
+        matrix, spread = np.zeros(shape), np.zeros(shape)
+        for target, source in ((matrix, self.coefficients), (spread, self.spreads)):
+            for i, entries in enumerate(source):
+                for j, value in entries.items():
+                    target[i, j] = value
+        amounts = [c.kind == "amount" for c in self.columns]
+        return Problem(
+            columns=tuple(self.columns),
+            rows=tuple(self.rows),
+            matrix=matrix,
+            spread=spread,
+            row_lower=np.array(self.row_lower),
+            row_upper=np.array(self.row_upper),
+            lower=np.array(self.lower),
+            upper=np.array(self.upper),
+            integer=np.array(self.integer),
+            price=np.array(self.price),
+            mass=np.array([c.grams for c in self.columns]),
+            listed=np.where(amounts, np.arange(1, len(self.columns) + 1, dtype=float), 0.0),
+        )

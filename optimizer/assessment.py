@@ -1,0 +1,364 @@
+"""Amounts -> nutrients against a standard. Plans and checks are judged here; no solver is known here."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from catalog.blends import Blend, blend, bone_interval_of
+from catalog.records import Catalog, Condition, Limit, Nutrient
+from optimizer.scenario import Item, Scenario
+
+# Relative; far below what any kitchen scale shows, far above the rounding of floating-point sums.
+TOLERANCE = 1e-6
+
+MET, SHORT, OVER, UNKNOWN, NO_LIMIT = "met", "short", "over", "unknown", "no_limit"
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """What goes in of one item: a count of its measure, exact."""
+
+    item: Item
+    count: Fraction
+
+    @property
+    def grams(self) -> float:
+        """The mass of it."""
+        return float(self.count * self.item.grams_per_unit)
+
+
+@dataclass(frozen=True, slots=True)
+class NutrientLine:
+    """One nutrient of the batch, in its unit.
+
+    `total` is what counts towards targets and `total_high` what counts towards ceilings; `minimum` and
+    `maximum` are the tightest limits that apply, per 1000 kcal, each with its source. `unknown_share` is the
+    share of the batch's mass without a figure.
+    """
+
+    nutrient: Nutrient
+    total: float
+    total_high: float
+    per_1000_kcal: float
+    high_per_1000_kcal: float
+    per_kg_dry_matter: float
+    minimum: float | None
+    maximum: float | None
+    status: str
+    unknown_share: float
+    minimum_source: str = ""
+    maximum_source: str = ""
+    note: str = ""
+
+    @property
+    def percent_of_minimum(self) -> float | None:
+        """What counts towards the target, in percent of it."""
+        return 100 * self.per_1000_kcal / self.minimum if self.minimum else None
+
+    @property
+    def percent_of_maximum(self) -> float | None:
+        """What counts towards the ceiling, in percent of it."""
+        return 100 * self.high_per_1000_kcal / self.maximum if self.maximum else None
+
+    @property
+    def source(self) -> str:
+        """Where the limits come from."""
+        return " ; ".join(dict.fromkeys(text for text in (self.minimum_source, self.maximum_source) if text))
+
+
+@dataclass(frozen=True, slots=True)
+class Miss:
+    """A limit that is not kept: what there is, what the limit is, and by how much it is missed.
+
+    Nutrients are per 1000 kcal in `unit`; ratios have no unit; the cap is in percent of the mix. `percent` is
+    the miss as a share of the limit.
+    """
+
+    id: str
+    name: str
+    status: str
+    unit: str
+    amount: float
+    limit: float
+
+    @property
+    def by(self) -> float:
+        """How much is missing, or too much."""
+        return abs(self.amount - self.limit)
+
+    @property
+    def percent(self) -> float:
+        """The miss in percent of the limit."""
+        return 100 * self.by / self.limit if self.limit else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class RatioLine:
+    """One nutrient divided by another, by mass."""
+
+    id: str
+    name: str
+    value: float
+    minimum: float | None
+    maximum: float | None
+    status: str
+    source: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Totals:
+    """The batch as a whole. Shares are of the whole mix by mass; `dry_matter_g` is the mix less its water."""
+
+    mass_g: float
+    meat_g: float
+    non_meat_g: float
+    water_added_g: float
+    bone_g: float
+    energy_kcal: float
+    dry_matter_g: float
+    non_meat_cap: float
+    bone_share_low: float
+    bone_share_high: float
+
+    @property
+    def non_meat_share(self) -> float:
+        """Non-meat as a share of the mix."""
+        return self.non_meat_g / self.mass_g
+
+    @property
+    def bone_share(self) -> float:
+        """Fresh bone as a share of the mix."""
+        return self.bone_g / self.mass_g
+
+
+@dataclass(frozen=True, slots=True)
+class BoneRange:
+    """What the interval of published bone shares does to calcium (g per 1000 kcal) and to Ca:P."""
+
+    calcium_low: float
+    calcium_high: float
+    ratio_low: float
+    ratio_high: float
+
+
+@dataclass(frozen=True, slots=True)
+class Assessment:
+    """What amounts come to, and which limits they keep."""
+
+    totals: Totals
+    nutrients: tuple[NutrientLine, ...]
+    ratios: tuple[RatioLine, ...]
+    cap_kept: bool
+    bone_range: BoneRange | None
+
+    @property
+    def all_met(self) -> bool:
+        """Whether every limit and the cap on non-meat is kept."""
+        return not self.misses
+
+    @property
+    def misses(self) -> tuple[Miss, ...]:
+        """Every limit that is not kept."""
+        found = [_nutrient_miss(line) for line in self.nutrients if line.status in (SHORT, OVER, UNKNOWN)]
+        found += [_ratio_miss(line) for line in self.ratios if line.status in (SHORT, OVER)]
+        if not self.cap_kept:
+            share, cap = 100 * self.totals.non_meat_share, 100 * self.totals.non_meat_cap
+            found.append(Miss("non-meat-cap", "non-meat share of the mix", OVER, "%", share, cap))
+        return tuple(found)
+
+
+def _nutrient_miss(line: NutrientLine) -> Miss:
+    over = line.status == OVER
+    amount, limit = (line.high_per_1000_kcal, line.maximum) if over else (line.per_1000_kcal, line.minimum)
+    return Miss(line.nutrient.id, line.nutrient.name, line.status, line.nutrient.unit, amount, limit or 0.0)
+
+
+def _ratio_miss(line: RatioLine) -> Miss:
+    limit = line.maximum if line.status == OVER else line.minimum
+    return Miss(line.id, line.name, line.status, "", line.value, limit or 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class _Batch:
+    """Sums over the batch, by nutrient and by tag."""
+
+    kcal: float
+    dry_matter: float
+    mass: float
+    low: Mapping[str, float]
+    value: Mapping[str, float]
+    high: Mapping[str, float]
+    unknown: Mapping[str, float]
+    tagged: Mapping[str, float]
+    tagged_dry: Mapping[str, float]
+
+
+def assess(scenario: Scenario, catalog: Catalog, amounts: Sequence[Amount]) -> Assessment:
+    """The assessment of amounts against the scenario's standard and own limits.
+
+    Raises ValueError when the amounts weigh nothing or bring no energy: nothing can then be stated per kcal.
+    """
+    used = [(amount, _blend_of(amount, scenario, catalog)) for amount in amounts if amount.count > 0]
+    batch = _sum(used, catalog)
+    if batch.mass <= 0 or batch.kcal <= 0:
+        raise ValueError("a batch without energy cannot be assessed")
+    limits = [limit for limit in (*scenario.standard.limits, *scenario.limits) if _applies(limit.condition, batch)]
+    totals = _totals(scenario, catalog, used, batch)
+    return Assessment(
+        totals=totals,
+        nutrients=tuple(_line(n, limits, batch) for n in catalog.nutrients.values()),
+        ratios=tuple(_ratio(limit, batch, catalog) for limit in limits if limit.basis == "ratio"),
+        cap_kept=totals.non_meat_share <= scenario.non_meat_cap * (1 + TOLERANCE),
+        bone_range=_bone_range(scenario, catalog, amounts, used),
+    )
+
+
+def _blend_of(amount: Amount, scenario: Scenario, catalog: Catalog, bone_share: float | None = None) -> Blend:
+    share = amount.item.bone_share if bone_share is None else bone_share
+    return blend(amount.item.food, catalog, scenario.energy_method, share)
+
+
+def _sum(used: Sequence[tuple[Amount, Blend]], catalog: Catalog) -> _Batch:
+    contents = [(amount.grams, content) for amount, content in used]
+
+    def figures(side: str) -> dict[str, float]:
+        return {
+            id_: sum(grams * float(getattr(content.contents[id_], side)) for grams, content in contents)
+            for id_ in catalog.nutrients
+        }
+
+    tagged: dict[str, float] = {}
+    tagged_dry: dict[str, float] = {}
+    for grams, content in contents:
+        for tag, share in content.tag_shares.items():
+            tagged[tag] = tagged.get(tag, 0.0) + grams * share
+            tagged_dry[tag] = tagged_dry.get(tag, 0.0) + grams * share * content.dry_matter
+    return _Batch(
+        kcal=sum(grams * content.kcal for grams, content in contents),
+        dry_matter=sum(grams * content.dry_matter for grams, content in contents),
+        mass=sum(grams for grams, _ in contents),
+        low=figures("low"),
+        value=figures("value"),
+        high=figures("high"),
+        unknown=figures("unknown_share"),
+        tagged=tagged,
+        tagged_dry=tagged_dry,
+    )
+
+
+def _applies(condition: Condition | None, batch: _Batch) -> bool:
+    if condition is None:
+        return True
+    if condition.of == "mass":
+        return batch.tagged.get(condition.tag, 0.0) > condition.share * batch.mass
+    return batch.tagged_dry.get(condition.tag, 0.0) > condition.share * batch.dry_matter
+
+
+def _needed(limit: Limit, bound: float, limits: Sequence[Limit], batch: _Batch) -> float:
+    """A bound as an amount in this batch."""
+    if limit.basis == "per_1000_kcal":
+        return bound * batch.kcal / 1000
+    if limit.basis == "per_kg_dry_matter":
+        return bound * batch.dry_matter / 1000
+    if limit.basis == "per_kg":
+        return bound * batch.mass / 1000
+    if limit.basis == "per_batch":
+        return bound
+    base = [o.minimum for o in limits if o.nutrient == limit.nutrient and o.basis == "per_1000_kcal" and o.minimum]
+    of = batch.value[limit.of] if limit.of in batch.value else batch.tagged.get(limit.of, 0.0)
+    return max(base, default=0.0) * batch.kcal / 1000 + bound * (of - limit.above * batch.kcal / 1000)
+
+
+def _line(nutrient: Nutrient, limits: Sequence[Limit], batch: _Batch) -> NutrientLine:
+    own = [limit for limit in limits if limit.nutrient == nutrient.id and limit.basis != "ratio"]
+    least = [(_needed(limit, limit.minimum, limits, batch), limit) for limit in own if limit.minimum is not None]
+    most = [(_needed(limit, limit.maximum, limits, batch), limit) for limit in own if limit.maximum is not None]
+    minimum, low_limit = max(least, key=lambda pair: pair[0], default=(None, None))
+    maximum, high_limit = min(most, key=lambda pair: pair[0], default=(None, None))
+    low, high, unknown = batch.low[nutrient.id], batch.high[nutrient.id], batch.unknown[nutrient.id] / batch.mass
+    per_kcal = 1000 / batch.kcal
+    return NutrientLine(
+        nutrient=nutrient,
+        total=low,
+        total_high=high,
+        per_1000_kcal=low * per_kcal,
+        high_per_1000_kcal=high * per_kcal,
+        per_kg_dry_matter=low * 1000 / batch.dry_matter if batch.dry_matter > 0 else 0.0,
+        minimum=None if minimum is None else minimum * per_kcal,
+        maximum=None if maximum is None else maximum * per_kcal,
+        status=_status(low, high, minimum, maximum, unknown),
+        unknown_share=unknown,
+        minimum_source=low_limit.source if low_limit else "",
+        maximum_source=high_limit.source if high_limit else "",
+        note=" ".join(dict.fromkeys(limit.note for limit in (low_limit, high_limit) if limit and limit.note)),
+    )
+
+
+def _status(low: float, high: float, minimum: float | None, maximum: float | None, unknown: float) -> str:
+    if minimum is None and maximum is None:
+        return NO_LIMIT
+    if maximum is not None and high > maximum * (1 + TOLERANCE):
+        return OVER
+    if minimum is not None and low < minimum * (1 - TOLERANCE):
+        return UNKNOWN if unknown > 1 - TOLERANCE else SHORT
+    return MET
+
+
+def _ratio(limit: Limit, batch: _Batch, catalog: Catalog) -> RatioLine:
+    above, below = batch.value[limit.nutrient], batch.value[limit.of]
+    value = above / below if below > 0 else float("inf")
+    status = MET
+    if limit.maximum is not None and value > limit.maximum * (1 + TOLERANCE):
+        status = OVER
+    elif limit.minimum is not None and value < limit.minimum * (1 - TOLERANCE):
+        status = SHORT
+    name = f"{catalog.nutrients[limit.nutrient].name} : {catalog.nutrients[limit.of].name}"
+    return RatioLine(
+        f"{limit.nutrient}-{limit.of}", name, value, limit.minimum, limit.maximum, status, limit.source, limit.note
+    )
+
+
+def _totals(scenario: Scenario, catalog: Catalog, used: Sequence[tuple[Amount, Blend]], batch: _Batch) -> Totals:
+    by_class = {
+        kind: sum(amount.grams for amount, _ in used if amount.item.counts_as == kind)
+        for kind in ("meat", "non-meat", "water")
+    }
+    intervals = [(amount.grams, *_bone_interval(amount, catalog)) for amount, _ in used]
+    return Totals(
+        mass_g=batch.mass,
+        meat_g=by_class["meat"],
+        non_meat_g=by_class["non-meat"],
+        water_added_g=by_class["water"],
+        bone_g=sum(amount.grams * content.bone_share for amount, content in used),
+        energy_kcal=batch.kcal,
+        dry_matter_g=batch.dry_matter,
+        non_meat_cap=scenario.non_meat_cap,
+        bone_share_low=sum(grams * low for grams, low, _ in intervals) / batch.mass,
+        bone_share_high=sum(grams * high for grams, _, high in intervals) / batch.mass,
+    )
+
+
+def _bone_interval(amount: Amount, catalog: Catalog) -> tuple[float, float]:
+    """The interval of a cut's bone share; a share measured at home has none."""
+    own = amount.item.bone_share
+    return (own, own) if own is not None else bone_interval_of(amount.item.food, catalog.foods)
+
+
+def _bone_range(
+    scenario: Scenario, catalog: Catalog, amounts: Sequence[Amount], used: Sequence[tuple[Amount, Blend]]
+) -> BoneRange | None:
+    """Calcium and Ca:P at the low and at the high end of every cut's bone share; None without bone-in cuts."""
+    if not any(low < high for low, high in (_bone_interval(amount, catalog) for amount, _ in used)):
+        return None
+    ends = []
+    for end in (0, 1):
+        blends = [
+            (amount, _blend_of(amount, scenario, catalog, _bone_interval(amount, catalog)[end] or None))
+            for amount in amounts
+            if amount.count > 0
+        ]
+        batch = _sum(blends, catalog)
+        calcium, phosphorus = batch.value["calcium"], batch.value["phosphorus"]
+        ends.append((calcium * 1000 / batch.kcal, calcium / phosphorus))
+    return BoneRange(ends[0][0], ends[1][0], ends[0][1], ends[1][1])

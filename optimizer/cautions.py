@@ -1,0 +1,108 @@
+"""What a person must be told about this batch: the catalog's cautions that apply, and what the figures lack."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from catalog.records import Catalog
+from optimizer.assessment import MET, Amount, Assessment
+from optimizer.scenario import Scenario
+
+
+@dataclass(frozen=True, slots=True)
+class Notice:
+    """A caution as printed. `level` is info or warning."""
+
+    level: str
+    code: str
+    text: str
+    source: str
+
+
+def notices(
+    scenario: Scenario, catalog: Catalog, used: Sequence[Amount], assessment: Assessment, proven: bool
+) -> tuple[Notice, ...]:
+    """The cautions of a batch, warnings first."""
+    found = [
+        *_of_figures(scenario, used, assessment),
+        *([] if proven else [_unproven()]),
+        *_of_catalog(scenario, catalog, used),
+    ]
+    return tuple(sorted(found, key=lambda notice: notice.level != "warning"))
+
+
+def _of_catalog(scenario: Scenario, catalog: Catalog, used: Sequence[Amount]) -> Iterator[Notice]:
+    tags = set[str]()
+    for amount in used:
+        foods = [amount.item.food, *(catalog.foods[part.food] for part in amount.item.food.parts)]
+        tags.update(tag for food in foods for tag in food.tags)
+    applies = {"always", f"life-stage:{scenario.standard.life_stage}", *(f"tag:{tag}" for tag in tags)}
+    for caution in catalog.cautions:
+        if caution.level != "refuse" and caution.when in applies:
+            citation = catalog.sources.get(caution.source.partition(":")[0], caution.source)
+            yield Notice(caution.level, caution.code, caution.text, citation)
+
+
+def _of_figures(scenario: Scenario, used: Sequence[Amount], assessment: Assessment) -> Iterator[Notice]:
+    if assessment.bone_range is not None:
+        bone = assessment.bone_range
+        totals = assessment.totals
+        yield Notice(
+            "warning",
+            "bone-share-uncertain",
+            f"Bone is the least certain figure: published shares put it at {totals.bone_share_low:.0%} to "
+            f"{totals.bone_share_high:.0%} of this mix, calcium at {bone.calcium_low:.2f} to {bone.calcium_high:.2f} g "
+            f"per 1000 kcal and calcium : phosphorus at {bone.ratio_low:.2f} to {bone.ratio_high:.2f}. To be surer, "
+            "weigh a cut, bone it, weigh the bone and state bone_share in the scenario.",
+            "computed from the intervals in the catalog",
+        )
+    partly = [
+        f"{line.nutrient.name} ({line.unknown_share:.0%})"
+        for line in assessment.nutrients
+        if line.unknown_share > 0.005 and (line.minimum is not None or line.maximum is not None)
+    ]
+    if partly:
+        yield Notice(
+            "info",
+            "unknown-figures",
+            "Some figures are unknown and count nothing towards a target; share of the mix without a figure: "
+            + ", ".join(partly)
+            + ".",
+            "the catalog",
+        )
+    ceilings = [
+        line.nutrient.name
+        for line in assessment.nutrients
+        if line.status == MET and line.maximum is not None and line.unknown_share > 0.05
+    ]
+    if ceilings:
+        yield Notice(
+            "info",
+            "unknown-towards-ceiling",
+            "Towards a ceiling, what is unknown counts the high end of its class of food where one is known: "
+            + ", ".join(ceilings)
+            + ".",
+            "the catalog",
+        )
+    unpriced = [amount.item.id for amount in used if amount.item.price_per_gram is None and amount.item.id != "water"]
+    if unpriced and scenario.currency:
+        yield Notice(
+            "info", "no-price", "Without a price, and so not in the cost: " + ", ".join(unpriced) + ".", "the scenario"
+        )
+    remembered = sorted({limit.nutrient for limit in scenario.standard.limits if limit.confidence == "memory"})
+    if remembered:
+        yield Notice(
+            "warning",
+            "limits-from-memory",
+            f"{len(remembered)} of the limits of {scenario.standard.name} were entered from recollection and still "
+            "have to be verified against the publication; `weighout standards` marks them.",
+            "the catalog",
+        )
+
+
+def _unproven() -> Notice:
+    return Notice(
+        "warning",
+        "not-proven-best",
+        "Time ran out: the limits above are kept as printed, but a better mix may exist.",
+        "the solver",
+    )

@@ -1,0 +1,102 @@
+"""Scenario x catalog -> arrays and labels. Above this file: food; below it: numbers.
+
+Every rule becomes a row `lower <= sum of coefficients x columns <= upper`. A limit per 1000 kcal is linear
+because energy is: an amount of at least t per 1000 kcal is  sum_i (a_i - t/1000 e_i) x_i >= 0,  with a_i what
+a gram of ingredient i holds and e_i its kilocalories.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from catalog.quantities import Rate
+from catalog.records import Catalog
+from optimizer.arrays import Column, Draft, Problem, Row
+from optimizer.ingredients import Ingredient, amount_columns
+from optimizer.limit_rows import limit_rows
+from optimizer.scenario import Dose, Scenario
+
+
+def build(scenario: Scenario, catalog: Catalog) -> Problem:
+    """The problem of a scenario: rows for every limit, the cap on non-meat and every bound set by hand."""
+    draft = Draft()
+    ingredients = amount_columns(draft, scenario, catalog)
+    limits = (*scenario.standard.limits, *scenario.limits)
+    for number, limit in enumerate(limits):
+        limit_rows(draft, number, limit, limits, ingredients, catalog)
+    _cap_row(draft, scenario, ingredients)
+    _dose_rows(draft, scenario, ingredients)
+    _used_columns(draft, ingredients)
+    _change_columns(draft, ingredients)
+    return draft.problem()
+
+
+def _cap_row(draft: Draft, scenario: Scenario, ingredients: Sequence[Ingredient]) -> None:
+    """Non-meat as a share of the whole mix by mass."""
+    cap = scenario.non_meat_cap
+    coefficients = {i.column: ((i.item.counts_as == "non-meat") - cap) * i.grams for i in ingredients}
+    scale = sum(cap * i.grams * draft.upper[i.column] for i in ingredients) or 1.0
+    line = scenario.lines.get("non_meat_cap", 0)
+    draft.row(
+        Row("cap", "wish", f"non-meat at most {cap:.3%} of the mix", scale, None, scenario.file, line),
+        coefficients,
+        upper=0.0,
+    )
+
+
+def _dose_rows(draft: Draft, scenario: Scenario, ingredients: Sequence[Ingredient]) -> None:
+    """Bounds by weight of meat, and the least amount of meat."""
+    meat = {i.column: i.grams for i in ingredients if i.item.is_meat}
+    if scenario.meat_at_least_grams is not None:
+        least = float(scenario.meat_at_least_grams)
+        line = scenario.lines.get("meat_at_least", 0)
+        row = Row("meat_at_least", "wish", f"at least {least:g} g of meat", least, None, scenario.file, line)
+        draft.row(row, meat, lower=least)
+    for i in ingredients:
+        for key in ("at_least", "at_most", "exactly"):
+            dose: Dose | None = getattr(i.item, key)
+            if not isinstance(dose, Rate) or draft.lower[i.column] == draft.upper[i.column]:
+                continue
+            rate = float(i.item.units(dose.quantity) * i.item.grams_per_unit / dose.per_grams)
+            coefficients = {j: -rate * grams for j, grams in meat.items()}
+            coefficients[i.column] = coefficients.get(i.column, 0.0) + i.grams
+            scale = sum(rate * grams * draft.upper[j] for j, grams in meat.items()) or 1.0
+            half = i.grams / 2 if key == "exactly" else 0.0  # the nearest step
+            lower = -half if key != "at_most" else -np.inf
+            upper = half if key != "at_least" else np.inf
+            label = f"{i.item.id} {key.replace('_', ' ')} {dose.text}"
+            row = Row(f"{key}:{i.item.id}", "wish", label, scale, None, scenario.file, i.item.lines.get(key, 0))
+            draft.row(row, coefficients, lower, upper)
+
+
+def _used_columns(draft: Draft, ingredients: Sequence[Ingredient]) -> None:
+    """For each supplement that may be left out: 1 as soon as any of it is used."""
+    for i in ingredients:
+        low, high = draft.lower[i.column], draft.upper[i.column]
+        if i.item.is_supplement and low == 0 and high > 0:
+            used = draft.column(Column(i.item.id, "used"), 0, 1, integer=True)
+            draft.row(
+                Row(f"used:{i.item.id}", "", f"{i.item.id} is used", high), {i.column: 1.0, used: -high}, upper=0.0
+            )
+
+
+def _change_columns(draft: Draft, ingredients: Sequence[Ingredient]) -> None:
+    """For each dose of the usual recipe: how far the plan is from it, as a share of the usual dose."""
+    meat = {i.column: i.grams for i in ingredients if i.item.is_meat}
+    most_meat = sum(grams * draft.upper[j] for j, grams in meat.items())
+    for i in ingredients:
+        usual = i.item.usual
+        if usual is None:
+            continue
+        change = draft.column(Column(i.item.id, "change"), 0, np.inf, integer=False)
+        if isinstance(usual, Rate):
+            rate = float(i.item.units(usual.quantity) * i.item.grams_per_unit / usual.per_grams)
+            dose, constant = rate * most_meat or 1.0, 0.0
+            distance = {j: -rate * grams for j, grams in meat.items()}
+        else:
+            dose = constant = float(i.item.units(usual) * i.item.grams_per_unit)
+            distance = {}
+        distance[i.column] = distance.get(i.column, 0.0) + i.grams
+        label = f"{i.item.id} against its usual dose"
+        draft.row(Row(f"more:{i.item.id}", "", label, dose), {**distance, change: -dose}, upper=constant)
+        draft.row(Row(f"less:{i.item.id}", "", label, dose), {**distance, change: dose}, lower=constant)

@@ -1,0 +1,1 @@
+"""A sheet -> text, one file for each output. Renderers print what the sheet holds and compute nothing."""

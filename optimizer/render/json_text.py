@@ -1,0 +1,129 @@
+"""A sheet as JSON: the object that other programs read."""
+
+import json
+from decimal import Decimal
+from typing import Any
+
+from optimizer.assessment import NutrientLine, RatioLine
+from optimizer.sheet import OUT_OF_REACH, OUT_OF_TIME, Sheet, SheetLine
+
+
+def sheet_json(sheet: Sheet) -> str:
+    """The sheet as one JSON object: money as decimal text, mass in grams, energy in kilocalories (ME)."""
+    return json.dumps(sheet_object(sheet), indent=2, ensure_ascii=False, allow_nan=False)
+
+
+def sheet_object(sheet: Sheet) -> dict[str, Any]:
+    """The sheet as plain data."""
+    totals = sheet.assessment.totals
+    return {
+        "status": sheet.status,
+        "scenario": {"title": sheet.title, "file": sheet.file},
+        "standard": sheet.standard,
+        "life_stage": sheet.life_stage,
+        "aim": sheet.aim,
+        "catalog_version": sheet.catalog_version,
+        "solver": None
+        if sheet.solver is None
+        else {
+            "name": sheet.solver.name,
+            "version": sheet.solver.version,
+            "seconds": round(sheet.solver.seconds, 4),
+            "gap": sheet.solver.gap,
+        },
+        "totals": {
+            "mass_g": totals.mass_g,
+            "meat_g": totals.meat_g,
+            "non_meat_g": totals.non_meat_g,
+            "non_meat_share": totals.non_meat_share,
+            "non_meat_cap": totals.non_meat_cap,
+            "bone_share": totals.bone_share,
+            "bone_share_low": totals.bone_share_low,
+            "bone_share_high": totals.bone_share_high,
+            "dry_matter_g": totals.dry_matter_g,
+            "energy_kcal": totals.energy_kcal,
+            "energy_kcal_per_kg": totals.energy_kcal / totals.mass_g * 1000,
+            "energy_method": sheet.energy_method,
+            "cost": {"amount": _money(sheet.cost), "currency": sheet.currency or None},
+            "supplement_count": sheet.supplement_count,
+        },
+        "amounts": [_amount(line) for line in sheet.lines],
+        "nutrients": [_nutrient(line) for line in sheet.assessment.nutrients],
+        "ratios": [_ratio(line) for line in sheet.assessment.ratios],
+        "cautions": [{"level": c.level, "code": c.code, "text": c.text, "source": c.source} for c in sheet.cautions],
+        "portions": {},
+        "reasons": {},
+        "nearest": _nearest(sheet) if sheet.status in (OUT_OF_REACH, OUT_OF_TIME) else {},
+    }
+
+
+def _money(amount: Decimal | None) -> str | None:
+    return None if amount is None else str(amount)
+
+
+def _amount(line: SheetLine) -> dict[str, Any]:
+    return {
+        "id": line.id,
+        "name": line.name,
+        "role": line.role,
+        "counts_as": line.counts_as,
+        "fixed": line.fixed,
+        "grams": line.grams,
+        "measure": {"count": line.count, "unit": line.unit},
+        "text": line.text,
+        "cost": _money(line.cost),
+        "bone_share": line.bone_share,
+        "bone_share_low": line.bone_low,
+        "bone_share_high": line.bone_high,
+    }
+
+
+def _nutrient(line: NutrientLine) -> dict[str, Any]:
+    return {
+        "id": line.nutrient.id,
+        "name": line.nutrient.name,
+        "unit": line.nutrient.unit,
+        "total": line.total,
+        "total_high": line.total_high,
+        "per_1000_kcal": line.per_1000_kcal,
+        "high_per_1000_kcal": line.high_per_1000_kcal,
+        "per_kg_dry_matter": line.per_kg_dry_matter,
+        "minimum": line.minimum,
+        "maximum": line.maximum,
+        "percent_of_minimum": line.percent_of_minimum,
+        "percent_of_maximum": line.percent_of_maximum,
+        "status": line.status,
+        "unknown_share": line.unknown_share,
+        "source": line.source,
+    }
+
+
+def _ratio(line: RatioLine) -> dict[str, Any]:
+    return {
+        "id": line.id,
+        "name": line.name,
+        "value": line.value,
+        "minimum": line.minimum,
+        "maximum": line.maximum,
+        "status": line.status,
+        "source": line.source,
+    }
+
+
+def _nearest(sheet: Sheet) -> dict[str, Any]:
+    """What the nearest mix misses, each by amount (per 1000 kcal) and percent of its limit."""
+    return {
+        "misses": [
+            {
+                "id": miss.id,
+                "name": miss.name,
+                "status": miss.status,
+                "unit": miss.unit,
+                "amount": miss.amount,
+                "limit": miss.limit,
+                "by": miss.by,
+                "percent": miss.percent,
+            }
+            for miss in sheet.assessment.misses
+        ]
+    }

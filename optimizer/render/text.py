@@ -1,0 +1,180 @@
+"""A sheet as text for a terminal, a pipe or a phone: it fits the width it is given."""
+
+from io import StringIO
+
+from rich import box
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from optimizer.assessment import MET, NO_LIMIT, NutrientLine, RatioLine
+from optimizer.render.numbers import amount_text, grams_text, money_text, percent_text
+from optimizer.sheet import ASSESSED, GROUPS, OUT_OF_REACH, OUT_OF_TIME, PLANNED, Sheet
+
+HEADLINES = {
+    PLANNED: "Every limit is met.",
+    OUT_OF_REACH: "No mix of what is on hand meets every limit. This is the nearest one; do not feed it as it is.",
+    OUT_OF_TIME: "No mix was found in the time allowed, and none was ruled out. This is the nearest one found.",
+}
+AIMS = {"cost": "least cost", "fewest": "fewest supplements", "usual": "nearest to the usual recipe"}
+ENERGY = {
+    "modified-atwater": "modified Atwater: 3.5 / 8.5 / 3.5 kcal per g protein / fat / carbohydrate",
+    "natural-foods": "natural foods: 4 / 8.5 / 4 kcal per g protein / fat / carbohydrate",
+}
+MARKS = {MET: "ok", "short": "SHORT", "over": "OVER", "unknown": "UNKNOWN", NO_LIMIT: ""}
+
+
+def sheet_text(sheet: Sheet, width: int = 100, colour: bool = False) -> str:
+    """The sheet as text of at most `width` columns; `colour` adds terminal colours, never meaning."""
+    out = StringIO()
+    console = Console(file=out, width=max(width, 40), force_terminal=colour, no_color=not colour, highlight=False)
+    _head(console, sheet)
+    _batch(console, sheet)
+    _weigh_out(console, sheet)
+    _misses(console, sheet)
+    _nutrients(console, sheet)
+    _cautions(console, sheet)
+    _foot(console, sheet)
+    return "\n".join(line.rstrip() for line in out.getvalue().splitlines()) + "\n"
+
+
+def _head(console: Console, sheet: Sheet) -> None:
+    console.print(Text(sheet.title, style="bold"))
+    console.print(Text(f"{sheet.standard_name}; {sheet.life_stage}"))
+    if sheet.status == ASSESSED:
+        met = sheet.assessment.all_met
+        headline = "As written, every limit is met." if met else "As written, these amounts miss some limits."
+    else:
+        headline = HEADLINES[sheet.status]
+        if sheet.status == PLANNED:
+            headline += f" Aim: {AIMS[sheet.aim]}."
+    console.print(Text(headline, style="bold"))
+    console.print()
+
+
+def _batch(console: Console, sheet: Sheet) -> None:
+    totals = sheet.assessment.totals
+    table = Table(box=None, show_header=False, padding=(0, 2, 0, 0))
+    table.add_row("Mix", grams_text(totals.mass_g))
+    table.add_row("Meat", f"{grams_text(totals.meat_g)}, {percent_text(totals.meat_g / totals.mass_g)} of the mix")
+    cap = f"(at most {percent_text(totals.non_meat_cap)})"
+    table.add_row(
+        "Non-meat", f"{grams_text(totals.non_meat_g)}, {percent_text(totals.non_meat_share)} of the mix {cap}"
+    )
+    if totals.bone_g:
+        interval = ""
+        if totals.bone_share_low < totals.bone_share_high:
+            interval = f" (published: {percent_text(totals.bone_share_low)} to {percent_text(totals.bone_share_high)})"
+        table.add_row("Bone", f"{grams_text(totals.bone_g)}, {percent_text(totals.bone_share)} of the mix{interval}")
+    per_kg = totals.energy_kcal / totals.mass_g * 1000
+    table.add_row("Energy", f"{totals.energy_kcal:.0f} kcal, {per_kg:.0f} kcal per kg ({ENERGY[sheet.energy_method]})")
+    if sheet.cost is not None:
+        table.add_row("Cost", money_text(sheet.cost, sheet.currency))
+    table.add_row("Supplements", str(sheet.supplement_count))
+    console.print(table)
+
+
+def _weigh_out(console: Console, sheet: Sheet) -> None:
+    for group in GROUPS:
+        lines = [line for line in sheet.lines if line.group == group]
+        if not lines:
+            continue
+        console.print()
+        table = Table(box=box.SIMPLE_HEAD, title=group, title_justify="left", title_style="bold", padding=(0, 1))
+        table.add_column("", no_wrap=True)
+        table.add_column("Take", no_wrap=True)
+        table.add_column("Grams", justify="right", no_wrap=True)
+        table.add_column("Of", ratio=1)
+        if sheet.cost is not None:
+            table.add_column(sheet.currency, justify="right", no_wrap=True)
+        for line in lines:
+            bone = ""
+            if line.bone_share is not None and line.bone_low is not None and line.bone_high is not None:
+                span = f"{percent_text(line.bone_low)} to {percent_text(line.bone_high)}"
+                own = line.bone_low == line.bone_high
+                bone = f"; bone {percent_text(line.bone_share)} ({'as stated' if own else span})"
+            cells = ["[ ]", line.text, grams_text(line.grams), f"{line.name} ({line.id}{bone})"]
+            if sheet.cost is not None:
+                cells.append("" if line.cost is None else str(line.cost))
+            table.add_row(*(Text(cell) for cell in cells))
+        console.print(table)
+
+
+def _misses(console: Console, sheet: Sheet) -> None:
+    if not sheet.assessment.misses:
+        return
+    console.print()
+    console.print(Text("What is missed", style="bold"))
+    for miss in sheet.assessment.misses:
+        word = "over its ceiling" if miss.status == "over" else "short"
+        unit = f" {miss.unit}" if miss.unit else ""
+        basis = " per 1000 kcal" if miss.unit and miss.unit != "%" else ""
+        unknown = ", and no food on hand has a figure" if miss.status == "unknown" else ""
+        console.print(
+            Text(
+                f"- {miss.name}: {amount_text(miss.amount)}{unit}{basis}, the limit is "
+                f"{amount_text(miss.limit)}{unit}: {amount_text(miss.by)}{unit} {word} ({miss.percent:.1f} %){unknown}"
+            )
+        )
+
+
+def _nutrients(console: Console, sheet: Sheet) -> None:
+    console.print()
+    table = Table(box=box.SIMPLE_HEAD, title="Per 1000 kcal", title_justify="left", title_style="bold", padding=(0, 1))
+    table.add_column("Nutrient", ratio=1)
+    table.add_column("There is", justify="right", no_wrap=True)
+    table.add_column("At least", justify="right", no_wrap=True)
+    table.add_column("At most", justify="right", no_wrap=True)
+    table.add_column("Unit", no_wrap=True)
+    table.add_column("", no_wrap=True)
+    table.add_column("No figure", justify="right", no_wrap=True)
+    for line in sheet.assessment.nutrients:
+        if line.minimum is not None or line.maximum is not None:
+            table.add_row(*(Text(cell) for cell in _nutrient_cells(line)))
+    for ratio in sheet.assessment.ratios:
+        table.add_row(*(Text(cell) for cell in _ratio_cells(ratio)))
+    console.print(table)
+
+
+def _nutrient_cells(line: NutrientLine) -> list[str]:
+    there = amount_text(line.per_1000_kcal)
+    if line.high_per_1000_kcal > line.per_1000_kcal * 1.0005 and line.maximum is not None:
+        there += f" to {amount_text(line.high_per_1000_kcal)}"
+    return [
+        line.nutrient.name,
+        there,
+        "" if line.minimum is None else amount_text(line.minimum),
+        "" if line.maximum is None else amount_text(line.maximum),
+        line.nutrient.unit,
+        MARKS[line.status],
+        percent_text(line.unknown_share) if line.unknown_share > 0.0005 else "",
+    ]
+
+
+def _ratio_cells(line: RatioLine) -> list[str]:
+    return [
+        line.name,
+        amount_text(line.value),
+        "" if line.minimum is None else amount_text(line.minimum),
+        "" if line.maximum is None else amount_text(line.maximum),
+        "",
+        MARKS[line.status],
+        "",
+    ]
+
+
+def _cautions(console: Console, sheet: Sheet) -> None:
+    console.print()
+    console.print(Text("Cautions", style="bold"))
+    for notice in sheet.cautions:
+        mark = "!" if notice.level == "warning" else "-"
+        console.print(Text(f"{mark} {notice.text}"))
+
+
+def _foot(console: Console, sheet: Sheet) -> None:
+    console.print()
+    solver = sheet.solver
+    how = "amounts as written" if solver is None else f"{solver.name} {solver.version}, {solver.seconds:.2f} s"
+    if solver is not None:
+        how += f", proven within {solver.gap:.2%}" if solver.proven else f", gap {solver.gap:.2%}"
+    console.print(Text(f"{sheet.file}; catalog {sheet.catalog_version}; {how}", style="dim"))

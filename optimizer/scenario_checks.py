@@ -1,0 +1,133 @@
+"""Checks over a whole scenario: functions of one shape, each giving the mistakes it finds."""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from catalog.mistakes import Mistake
+from catalog.quantities import Rate
+from optimizer.entries import Entry, name_key
+from optimizer.scenario import Dose, Item, Scenario
+from optimizer.scenario_tables import EntryTable, OnHandTable
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A scenario as read so far, the entries it came from, and whether it has a usual recipe."""
+
+    scenario: Scenario
+    entries: Sequence[Entry[EntryTable]]
+    has_usual: bool
+
+
+Check = Callable[[Reading], Iterator[Mistake]]
+
+
+def all_or_up_to(reading: Reading) -> Iterator[Mistake]:
+    """What is on hand goes in whole (`amount`) or `up_to` a quantity: one of the two."""
+    for entry in reading.entries:
+        if isinstance(entry.table, OnHandTable):
+            written = entry.written & {"amount", "up_to"}
+            if not written:
+                yield entry.mistake("amount", "nothing", 'an amount such as "2 lb 3 oz" (all of it), or up_to')
+            elif len(written) == 2:
+                yield entry.mistake("up_to", "both amount and up_to", "one of them: amount is all of it")
+
+
+def once_each(reading: Reading) -> Iterator[Mistake]:
+    """A food stands in one entry only."""
+    seen: dict[str, Entry[EntryTable]] = {}
+    for entry in reading.entries:
+        if entry.table.food:
+            id_ = entry.table.food.id
+            first = seen.setdefault(id_, entry)
+            if first is not entry:
+                allowed = f"one entry for each food; it stands on line {first.line(name_key(first))} already"
+                yield entry.mistake(name_key(entry), f'"{id_}" a second time', allowed)
+
+
+def bounds_in_order(reading: Reading) -> Iterator[Mistake]:
+    """Bounds are the right way up, and within what there is."""
+    for item in reading.scenario.items:
+        low, high, exact = (_comparable(item, d) for d in (item.at_least, item.at_most, item.exactly))
+        if item.exactly and (item.at_least or item.at_most):
+            yield _wrong(reading.scenario, item, "exactly", item.exactly, "no at_least or at_most beside it")
+        if item.fixed is not None and (item.at_least or item.at_most or item.exactly):
+            key = next(k for k in ("at_least", "at_most", "exactly") if getattr(item, k))
+            yield _wrong(
+                reading.scenario, item, key, getattr(item, key), "no bound beside amount (all of it); use up_to"
+            )
+        if low and high and low[0] == high[0] and low[1] > high[1]:
+            yield _wrong(
+                reading.scenario, item, "at_most", item.at_most, f"not less than at_least, {_text(item.at_least)}"
+            )
+        for key, bound in (("at_least", low), ("exactly", exact)):
+            if bound and bound[0] == "batch" and item.available is not None and bound[1] > item.available:
+                there = "left" if item.is_supplement else "up_to"
+                yield _wrong(reading.scenario, item, key, getattr(item, key), f"not more than what there is ({there})")
+
+
+def priced_in_a_currency(reading: Reading) -> Iterator[Mistake]:
+    """A price needs a currency."""
+    if not reading.scenario.currency:
+        for entry in reading.entries:
+            if "price" in entry.written:
+                line = entry.line("price")
+                yield Mistake(reading.scenario.file, line, "currency", "nothing", 'a currency such as currency = "USD"')
+                return
+
+
+def something_to_feed(reading: Reading) -> Iterator[Mistake]:
+    """A batch needs meat whose amount is known, or a least amount of it."""
+    meat = [item for item in reading.scenario.items if item.is_meat]
+    fixed = any(item.fixed or item.exactly or item.at_least for item in meat)
+    broken = any(isinstance(e.table, OnHandTable) and e.table.food is None for e in reading.entries)
+    if not fixed and reading.scenario.meat_at_least_grams is None and not broken:
+        allowed = "a cut with an amount, or meat_at_least for cuts that are all up_to"
+        yield Mistake(reading.scenario.file, 0, "on_hand", "no meat with an amount", allowed)
+    enough = sum((i.available * i.grams_per_unit for i in meat if i.available), Fraction())
+    enough += sum((i.fixed * i.grams_per_unit for i in meat if i.fixed), Fraction())
+    if (
+        reading.scenario.meat_at_least_grams is not None
+        and enough < reading.scenario.meat_at_least_grams
+        and not broken
+    ):
+        read = f"{float(reading.scenario.meat_at_least_grams):g} g"
+        allowed = f"not more than the meat on hand, {float(enough):g} g"
+        yield Mistake(reading.scenario.file, reading.scenario.lines["meat_at_least"], "meat_at_least", read, allowed)
+
+
+def usual_known(reading: Reading) -> Iterator[Mistake]:
+    """The aim `usual` needs a usual recipe."""
+    if reading.scenario.aim == "usual" and not reading.has_usual:
+        allowed = 'a table [usual] with lines such as kelp-powder = "1/2 tsp per 5 kg"'
+        yield Mistake(
+            reading.scenario.file, reading.scenario.lines["aim"], "usual", "nothing, for the aim usual", allowed
+        )
+
+
+CHECKS: tuple[Check, ...] = (
+    all_or_up_to,
+    once_each,
+    bounds_in_order,
+    priced_in_a_currency,
+    something_to_feed,
+    usual_known,
+)
+
+
+def _comparable(item: Item, dose: Dose | None) -> tuple[str, Fraction] | None:
+    """A bound's basis and its size in the item's units."""
+    if dose is None:
+        return None
+    if isinstance(dose, Rate):
+        return "meat", item.units(dose.quantity) / dose.per_grams
+    return "batch", item.units(dose)
+
+
+def _text(dose: Dose | None) -> str:
+    return f'"{dose.text}"' if dose else "nothing"
+
+
+def _wrong(scenario: Scenario, item: Item, key: str, dose: Dose | None, allowed: str) -> Mistake:
+    return Mistake(scenario.file, item.lines.get(key, 0), f"{item.id}.{key}", _text(dose), allowed)

@@ -1,0 +1,172 @@
+"""The weigh-out sheet as data: what to weigh, in working order and in real measures, and what it comes to.
+
+Renderers print it as it stands and compute nothing.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
+
+from catalog.blends import bone_interval_of, bone_share_of
+from catalog.quantities import write_count, write_mass
+from catalog.records import Catalog
+from optimizer.assessment import Amount, Assessment
+from optimizer.cautions import Notice, notices
+from optimizer.entries import MASS_UNITS
+from optimizer.scenario import Scenario
+from optimizer.solver import FEASIBLE, PROVEN_GAP, Solution, solver_name
+
+PLANNED, OUT_OF_REACH, OUT_OF_TIME, ASSESSED = "planned", "out_of_reach", "out_of_time", "assessed"
+
+CENT = Decimal("0.01")
+US_UNITS = ("oz", "lb")
+
+# The order of work: the premix bowl first (dry, then liquid), then the grinder (bone first, while it is
+# cold and firm), then what is stirred in.
+GROUPS = ("Premix bowl", "Grinder", "Stirred in")
+_LIQUID = ("drop", "pump stroke", "ml", "dropper")
+_STIRRED = ("egg", "vegetable", "fruit", "seed", "grain", "fibre", "dairy", "water")
+
+
+@dataclass(frozen=True, slots=True)
+class SheetLine:
+    """One thing to weigh out. `text` is the amount in its measure, `grams` its mass; `cost` is None if unpriced."""
+
+    id: str
+    name: str
+    role: str
+    counts_as: str
+    group: str
+    fixed: bool
+    grams: float
+    count: float
+    unit: str
+    text: str
+    cost: Decimal | None
+    bone_share: float | None = None
+    bone_low: float | None = None
+    bone_high: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SolverRecord:
+    """Which solver gave the amounts, how long it took and how much of the gap is proven."""
+
+    name: str
+    version: str
+    seconds: float
+    gap: float
+    proven: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """Everything that is printed of a plan or a check."""
+
+    status: str
+    title: str
+    file: str
+    standard: str
+    standard_name: str
+    life_stage: str
+    aim: str
+    energy_method: str
+    currency: str
+    catalog_version: str
+    lines: tuple[SheetLine, ...]
+    assessment: Assessment
+    cost: Decimal | None
+    supplement_count: int
+    cautions: tuple[Notice, ...]
+    solver: SolverRecord | None
+
+
+def make_sheet(
+    scenario: Scenario,
+    catalog: Catalog,
+    amounts: Sequence[Amount],
+    assessment: Assessment,
+    status: str,
+    solution: Solution | None,
+) -> Sheet:
+    """The sheet of assessed amounts."""
+    used = [amount for amount in amounts if amount.count > 0]
+    lines = sorted(
+        (_line(amount, catalog) for amount in used), key=lambda line: (GROUPS.index(line.group), _place(line))
+    )
+    costs = [line.cost for line in lines if line.cost is not None]
+    record = None
+    if solution is not None:
+        name, version = solver_name()
+        proven = solution.status != FEASIBLE and solution.gap <= PROVEN_GAP
+        record = SolverRecord(name, version, solution.seconds, solution.gap, proven)
+    return Sheet(
+        status=status,
+        title=scenario.title,
+        file=scenario.file,
+        standard=scenario.standard.id,
+        standard_name=f"{scenario.standard.name}, {scenario.standard.edition}",
+        life_stage=scenario.standard.life_stage,
+        aim=scenario.aim,
+        energy_method=scenario.energy_method,
+        currency=scenario.currency,
+        catalog_version=catalog.version,
+        lines=tuple(lines),
+        assessment=assessment,
+        cost=sum(costs, Decimal()) if costs else None,
+        supplement_count=sum(1 for amount in used if amount.item.is_supplement),
+        cautions=notices(scenario, catalog, used, assessment, record is None or record.proven),
+        solver=record,
+    )
+
+
+def _line(amount: Amount, catalog: Catalog) -> SheetLine:
+    item, grams = amount.item, amount.grams
+    share = item.bone_share if item.bone_share is not None else bone_share_of(item.food, catalog.foods)
+    interval = (share, share) if item.bone_share is not None else bone_interval_of(item.food, catalog.foods)
+    cost = None
+    if item.price_per_gram is not None:
+        exact = item.price_per_gram * amount.count * item.grams_per_unit
+        cost = (Decimal(exact.numerator) / Decimal(exact.denominator)).quantize(CENT, ROUND_HALF_UP)
+    return SheetLine(
+        id=item.id,
+        name=item.food.name,
+        role=item.food.role,
+        counts_as=item.counts_as,
+        group=_group(amount),
+        fixed=item.fixed is not None or item.exactly is not None,
+        grams=grams,
+        count=float(amount.count),
+        unit=item.unit,
+        text=_text(amount),
+        cost=cost,
+        bone_share=share if item.food.parts and share else None,
+        bone_low=interval[0] if item.food.parts and share else None,
+        bone_high=interval[1] if item.food.parts and share else None,
+    )
+
+
+def _text(amount: Amount) -> str:
+    """The amount in the measure it is taken in: as the person wrote it where all of it goes in."""
+    item = amount.item
+    if item.text and item.fixed == amount.count:
+        return item.text
+    if item.unit in MASS_UNITS:
+        return write_mass(amount.count * item.grams_per_unit, "us" if item.unit in US_UNITS else "metric")
+    return write_count(amount.count, item.unit)
+
+
+def _group(amount: Amount) -> str:
+    if amount.item.is_supplement:
+        return GROUPS[0]
+    return GROUPS[2] if amount.item.food.role in _STIRRED else GROUPS[1]
+
+
+def _place(line: SheetLine) -> tuple[int, float, str]:
+    """Within a group: dry before liquid, bone-in before boneless before organs; then the larger amount first."""
+    ranks: Mapping[str, int] = {"organ": 2, "fat": 3, "fish": 3, "shellfish": 3, "water": 9}
+    if line.group == GROUPS[0]:
+        rank = 1 if line.unit in _LIQUID or line.role in ("oil", "fat") else 0
+    else:
+        rank = ranks.get(line.role, 0 if line.bone_share else 1)
+    return rank, -line.grams, line.id
