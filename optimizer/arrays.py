@@ -61,6 +61,36 @@ class Problem:
     listed: Floats
 
 
+OPTIMAL, FEASIBLE, INFEASIBLE, OUT_OF_TIME = "optimal", "feasible", "infeasible", "out_of_time"
+
+PROVEN_GAP = 1e-3  # a plan is called best only within this relative gap
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """What a solver found. `values` is one number per column (empty unless something was found), whole where
+    it has to be; `objectives` the value of each objective; `gap` the proven relative gap of the first;
+    `seconds` of work; `solver` and `modeller` name the libraries."""
+
+    status: str
+    values: Floats
+    objectives: tuple[float, ...]
+    gap: float
+    seconds: float
+    solver: str
+    modeller: str
+
+    @property
+    def found(self) -> bool:
+        """Whether there are amounts."""
+        return self.status in (OPTIMAL, FEASIBLE)
+
+    @property
+    def proven(self) -> bool:
+        """Whether nothing better exists, within `PROVEN_GAP`."""
+        return self.status == OPTIMAL and self.gap <= PROVEN_GAP
+
+
 @dataclass
 class Draft:
     """Columns and rows while they are collected; `problem` makes the arrays."""

@@ -113,7 +113,7 @@ def check(scenario: Path, standard: str | None, as_json: bool) -> None:
 
     Exit code 0: every limit is met; 1: some are missed; 2: bad input.
     """
-    from optimizer.plan import check as make_check
+    from optimizer.check import check as make_check
     from optimizer.scenario_file import load_scenario
 
     catalog = _catalog()

@@ -2,18 +2,17 @@
 
 from fractions import Fraction
 
-from catalog.quantities import Rate
 from catalog.records import Catalog
 from optimizer.aims import AIMS
-from optimizer.arrays import Problem
+from optimizer.arrays import INFEASIBLE, Problem, Solution
 from optimizer.assessment import Amount, assess
 from optimizer.errors import UnverifiedPlan
-from optimizer.ingredients import nearest_step, steps_of
+from optimizer.ingredients import steps_of
 from optimizer.nearest import shortfalls, with_slack
 from optimizer.problem import build
-from optimizer.scenario import Dose, Item, Scenario
-from optimizer.sheet import ASSESSED, OUT_OF_REACH, OUT_OF_TIME, PLANNED, Sheet, make_sheet
-from optimizer.solver import DEFAULT_SECONDS, INFEASIBLE, Solution, solve
+from optimizer.scenario import Scenario
+from optimizer.sheet import OUT_OF_REACH, OUT_OF_TIME, PLANNED, Sheet, make_sheet
+from optimizer.solver import DEFAULT_SECONDS, solve
 
 
 def plan(scenario: Scenario, catalog: Catalog, seconds: float = DEFAULT_SECONDS) -> Sheet:
@@ -36,13 +35,6 @@ def plan(scenario: Scenario, catalog: Catalog, seconds: float = DEFAULT_SECONDS)
     return make_sheet(scenario, catalog, amounts, assessment, status, solution)
 
 
-def check(scenario: Scenario, catalog: Catalog) -> Sheet:
-    """The sheet of the amounts as written: what is on hand in full, each supplement's exact dose, else its
-    usual dose, else none of it."""
-    amounts = [Amount(item, _as_written(item, _meat_grams(scenario))) for item in scenario.items]
-    return make_sheet(scenario, catalog, amounts, assess(scenario, catalog, amounts), ASSESSED, None)
-
-
 def amounts_of(scenario: Scenario, problem: Problem, solution: Solution) -> list[Amount]:
     """The solver's steps as exact counts of each item's measure."""
     steps = {c.id: solution.values[j] for j, c in enumerate(problem.columns) if c.kind == "amount"}
@@ -57,20 +49,3 @@ def amounts_of(scenario: Scenario, problem: Problem, solution: Solution) -> list
             count = round(steps[item.id]) * steps_of(item) / item.grams_per_unit
         amounts.append(Amount(item, count))
     return amounts
-
-
-def _meat_grams(scenario: Scenario) -> Fraction:
-    """The meat that is there, for doses by weight of meat."""
-    meat = [item for item in scenario.items if item.is_meat]
-    return sum((_as_written(item, Fraction()) * item.grams_per_unit for item in meat), Fraction())
-
-
-def _as_written(item: Item, meat_grams: Fraction) -> Fraction:
-    if item.fixed is not None:
-        return item.fixed
-    dose: Dose | None = item.exactly or item.usual
-    if dose is None:
-        return Fraction() if item.is_supplement or item.available is None else item.available
-    if isinstance(dose, Rate):
-        return nearest_step(item, item.units(dose.quantity) * meat_grams / dose.per_grams) / item.grams_per_unit
-    return item.units(dose)

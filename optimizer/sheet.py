@@ -10,11 +10,11 @@ from decimal import ROUND_HALF_UP, Decimal
 from catalog.blends import bone_interval_of, bone_share_of
 from catalog.quantities import write_count, write_mass
 from catalog.records import Catalog
+from optimizer.arrays import Solution
 from optimizer.assessment import Amount, Assessment
 from optimizer.cautions import Notice, notices
 from optimizer.entries import MASS_UNITS
 from optimizer.scenario import Scenario
-from optimizer.solver import FEASIBLE, PROVEN_GAP, Solution, solver_name
 
 PLANNED, OUT_OF_REACH, OUT_OF_TIME, ASSESSED = "planned", "out_of_reach", "out_of_time", "assessed"
 
@@ -49,17 +49,6 @@ class SheetLine:
 
 
 @dataclass(frozen=True, slots=True)
-class SolverRecord:
-    """Which solver gave the amounts, how long it took and how much of the gap is proven."""
-
-    name: str
-    version: str
-    seconds: float
-    gap: float
-    proven: bool
-
-
-@dataclass(frozen=True, slots=True)
 class Sheet:
     """Everything that is printed of a plan or a check."""
 
@@ -78,7 +67,7 @@ class Sheet:
     cost: Decimal | None
     supplement_count: int
     cautions: tuple[Notice, ...]
-    solver: SolverRecord | None
+    solution: Solution | None
 
 
 def make_sheet(
@@ -95,11 +84,6 @@ def make_sheet(
         (_line(amount, catalog) for amount in used), key=lambda line: (GROUPS.index(line.group), _place(line))
     )
     costs = [line.cost for line in lines if line.cost is not None]
-    record = None
-    if solution is not None:
-        name, version = solver_name()
-        proven = solution.status != FEASIBLE and solution.gap <= PROVEN_GAP
-        record = SolverRecord(name, version, solution.seconds, solution.gap, proven)
     return Sheet(
         status=status,
         title=scenario.title,
@@ -115,8 +99,8 @@ def make_sheet(
         assessment=assessment,
         cost=sum(costs, Decimal()) if costs else None,
         supplement_count=sum(1 for amount in used if amount.item.is_supplement),
-        cautions=notices(scenario, catalog, used, assessment, record is None or record.proven),
-        solver=record,
+        cautions=notices(scenario, catalog, used, assessment, solution is None or solution.proven),
+        solution=solution,
     )
 
 

@@ -7,7 +7,6 @@ thread, one seed). PuLP 3.3 and 4 differ in what `solve` returns, so status and 
 
 import time
 from collections.abc import Sequence
-from dataclasses import dataclass
 from importlib.metadata import version
 from itertools import pairwise
 
@@ -16,13 +15,9 @@ import numpy as np
 import pulp
 
 from optimizer.aims import Objective
-from optimizer.arrays import Floats, Problem
-
-OPTIMAL, FEASIBLE, INFEASIBLE, OUT_OF_TIME = "optimal", "feasible", "infeasible", "out_of_time"
+from optimizer.arrays import FEASIBLE, INFEASIBLE, OPTIMAL, OUT_OF_TIME, PROVEN_GAP, Floats, Problem, Solution
 
 DEFAULT_SECONDS = 30.0
-PROVEN_GAP = 1e-3  # a plan is called best only within this relative gap
-
 # HiGHS ignores a misspelt option in silence: a test reads each of these back.
 OPTIONS = {
     "threads": 1,
@@ -36,52 +31,102 @@ OPTIONS = {
 HELD = 1e-7  # how far, relatively, an objective may slip while later ones are served
 
 
-@dataclass(frozen=True, slots=True)
-class Solution:
-    """`values` is one number per column (empty unless status is optimal or feasible), whole where it has to be;
-    `objectives` the value of each objective; `gap` the proven relative gap of the first one; `seconds` of work."""
-
-    status: str
-    values: Floats
-    objectives: tuple[float, ...]
-    gap: float
-    seconds: float
-
-    @property
-    def found(self) -> bool:
-        """Whether there are amounts."""
-        return self.status in (OPTIMAL, FEASIBLE)
-
-
-def solver_name() -> tuple[str, str]:
-    """The solver and its version, for the record."""
-    return "HiGHS", f"{version('highspy')} through PuLP {version('pulp')}"
-
-
 def solve(problem: Problem, objectives: Sequence[Objective], seconds: float = DEFAULT_SECONDS) -> Solution:
     """The best amounts by the objectives in turn, within a time limit.
 
     When time runs out between objectives, the plan is the best by those that were finished and its gap says
     how much is proven of the first.
     """
-    start = time.perf_counter()
-    live = _first(problem, objectives[0], seconds)
-    status, gap, values = _state(live, problem)
-    if status not in (OPTIMAL, FEASIBLE):
-        return Solution(status, np.array([]), (), 0.0, time.perf_counter() - start)
-    for earlier, objective in pairwise(objectives):
-        left = seconds - (time.perf_counter() - start)
-        if status != OPTIMAL or left <= 0:
-            break
-        _next(live, problem, earlier, float(earlier.weights @ values), objective, left)
-        later, _, better = _state(live, problem)
-        if later not in (OPTIMAL, FEASIBLE):
-            break
-        values = better
-        status = later
-    reached = tuple(float(objective.weights @ values) for objective in objectives)
-    proven = OPTIMAL if gap <= PROVEN_GAP and status == OPTIMAL else FEASIBLE
-    return Solution(proven, values, reached, gap, time.perf_counter() - start)
+    return Model(problem).solve(objectives, seconds)
+
+
+class Model:
+    """A problem in the solver, kept alive: solved again after a change of bounds it starts from what it knows."""
+
+    def __init__(self, problem: Problem) -> None:
+        self.problem = problem
+        self._live: highspy.Highs | None = None
+        self._rows = 0
+
+    def solve(self, objectives: Sequence[Objective], seconds: float = DEFAULT_SECONDS) -> Solution:
+        """See `solve`. Raises RuntimeError when the solver itself fails."""
+        start = time.perf_counter()
+        if self._live is None:
+            self._live = _first(self.problem, objectives[0], seconds)
+            self._rows = self._live.getNumRow()
+        else:
+            self._aim(objectives[0], seconds)
+        status, gap, values = self._state()
+        if status in (OPTIMAL, FEASIBLE):
+            status, values = self._serve_later(objectives, status, values, start + seconds)
+            proven = OPTIMAL if gap <= PROVEN_GAP and status == OPTIMAL else FEASIBLE
+            reached = tuple(float(objective.weights @ values) for objective in objectives)
+            answer = _solution(proven, values, reached, gap, start)
+        else:
+            answer = _solution(status, values, (), gap, start)
+        self._release()
+        return answer
+
+    def _serve_later(
+        self, objectives: Sequence[Objective], status: str, values: Floats, deadline: float
+    ) -> tuple[str, Floats]:
+        """Holds what each objective has reached and solves for the next, as long as there is time."""
+        for earlier, objective in pairwise(objectives):
+            left = deadline - time.perf_counter()
+            if status != OPTIMAL or left <= 0:
+                return FEASIBLE, values
+            self._hold(earlier, float(earlier.weights @ values))
+            self._aim(objective, left)
+            later, _, better = self._state()
+            if later not in (OPTIMAL, FEASIBLE):
+                return FEASIBLE, values
+            status, values = later, better
+        return status, values
+
+    def _hold(self, objective: Objective, reached: float) -> None:
+        assert self._live is not None
+        where = np.flatnonzero(objective.weights).astype(np.int32)
+        most = reached + HELD * max(1.0, abs(reached))
+        self._live.addRow(-highspy.kHighsInf, most, len(where), where, objective.weights[where])
+
+    def _release(self) -> None:
+        """Drops the rows that held objectives, so that the model is the problem again."""
+        assert self._live is not None
+        added = self._live.getNumRow() - self._rows
+        if added:
+            self._live.deleteRows(added, np.arange(self._rows, self._rows + added, dtype=np.int32))
+
+    def _aim(self, objective: Objective, seconds: float) -> None:
+        assert self._live is not None
+        every = np.arange(len(self.problem.columns), dtype=np.int32)
+        self._live.changeColsCost(len(every), every, objective.weights)
+        self._live.setOptionValue("time_limit", self._live.getRunTime() + seconds)
+        self._live.run()
+
+    def _state(self) -> tuple[str, float, Floats]:
+        """What HiGHS says of its last run: status, proven gap, amounts (whole ones made exactly whole)."""
+        assert self._live is not None
+        live, states, integer = self._live, highspy.HighsModelStatus, self.problem.integer
+        model_status, info = live.getModelStatus(), live.getInfo()
+        if model_status in (states.kInfeasible, states.kUnboundedOrInfeasible):
+            return INFEASIBLE, 0.0, np.array([])
+        if model_status in (states.kUnbounded, states.kSolveError, states.kModelError):
+            raise RuntimeError(f"the solver gave up: {live.modelStatusToString(model_status)}")
+        if info.primal_solution_status != _FEASIBLE_POINT:
+            return OUT_OF_TIME, np.inf, np.array([])
+        values = np.array(live.getSolution().col_value) + 0.0
+        values[integer] = np.round(values[integer])
+        if model_status == states.kOptimal:
+            return OPTIMAL, float(info.mip_gap) if integer.any() and np.isfinite(info.mip_gap) else 0.0, values
+        return FEASIBLE, float(info.mip_gap) if integer.any() else np.inf, values
+
+
+_FEASIBLE_POINT = 2  # HiGHS: kSolutionStatusFeasible
+
+
+def _solution(status: str, values: Floats, reached: tuple[float, ...], gap: float, start: float) -> Solution:
+    name = f"HiGHS {version('highspy')}"
+    return Solution(status, values, reached, gap, time.perf_counter() - start, name, f"PuLP {version('pulp')}")
 
 
 def _first(problem: Problem, objective: Objective, seconds: float) -> highspy.Highs:
@@ -114,37 +159,3 @@ def _first(problem: Problem, objective: Objective, seconds: float) -> highspy.Hi
     if live.getNumCol() != len(variables):
         raise RuntimeError("the solver's model lost columns")
     return live
-
-
-def _next(
-    live: highspy.Highs, problem: Problem, held: Objective, reached: float, objective: Objective, seconds: float
-) -> None:
-    """Holds what an objective has reached and solves for the next."""
-    where = np.flatnonzero(held.weights).astype(np.int32)
-    slack = HELD * max(1.0, abs(reached))
-    live.addRow(-highspy.kHighsInf, reached + slack, len(where), where, held.weights[where])
-    every = np.arange(len(problem.columns), dtype=np.int32)
-    live.changeColsCost(len(every), every, objective.weights)
-    live.setOptionValue("time_limit", live.getRunTime() + seconds)
-    live.run()
-
-
-def _state(live: highspy.Highs, problem: Problem) -> tuple[str, float, Floats]:
-    """What HiGHS says of its last run: status, proven gap, amounts (whole ones made exactly whole)."""
-    model_status = live.getModelStatus()
-    info = live.getInfo()
-    states = highspy.HighsModelStatus
-    if model_status in (states.kInfeasible, states.kUnboundedOrInfeasible):
-        return INFEASIBLE, 0.0, np.array([])
-    if model_status in (states.kUnbounded, states.kSolveError, states.kModelError):
-        raise RuntimeError(f"the solver gave up: {live.modelStatusToString(model_status)}")
-    if info.primal_solution_status != 2:  # 2: feasible
-        return OUT_OF_TIME, 0.0, np.array([])
-    values = np.array(live.getSolution().col_value) + 0.0
-    values[problem.integer] = np.round(values[problem.integer])
-    gap = (
-        0.0
-        if not problem.integer.any() or (np.isinf(info.mip_gap) and model_status == states.kOptimal)
-        else info.mip_gap
-    )
-    return (OPTIMAL if model_status == states.kOptimal else FEASIBLE), float(gap), values

@@ -2,8 +2,10 @@
 
 import json
 from decimal import Decimal
+from math import isfinite
 from typing import Any
 
+from optimizer.arrays import Solution
 from optimizer.assessment import NutrientLine, RatioLine
 from optimizer.sheet import OUT_OF_REACH, OUT_OF_TIME, Sheet, SheetLine
 
@@ -23,14 +25,7 @@ def sheet_object(sheet: Sheet) -> dict[str, Any]:
         "life_stage": sheet.life_stage,
         "aim": sheet.aim,
         "catalog_version": sheet.catalog_version,
-        "solver": None
-        if sheet.solver is None
-        else {
-            "name": sheet.solver.name,
-            "version": sheet.solver.version,
-            "seconds": round(sheet.solver.seconds, 4),
-            "gap": sheet.solver.gap,
-        },
+        "solver": _solver(sheet.solution),
         "totals": {
             "mass_g": totals.mass_g,
             "meat_g": totals.meat_g,
@@ -54,6 +49,18 @@ def sheet_object(sheet: Sheet) -> dict[str, Any]:
         "portions": {},
         "reasons": {},
         "nearest": _nearest(sheet) if sheet.status in (OUT_OF_REACH, OUT_OF_TIME) else {},
+    }
+
+
+def _solver(solution: Solution | None) -> dict[str, Any] | None:
+    if solution is None:
+        return None
+    name, _, number = solution.solver.partition(" ")
+    return {
+        "name": name,
+        "version": f"{number} through {solution.modeller}",
+        "seconds": round(solution.seconds, 4),
+        "gap": solution.gap if isfinite(solution.gap) else None,
     }
 
 

@@ -1,6 +1,7 @@
 """A sheet as text for a terminal, a pipe or a phone: it fits the width it is given."""
 
 from io import StringIO
+from math import isfinite
 
 from rich import box
 from rich.console import Console
@@ -173,8 +174,10 @@ def _cautions(console: Console, sheet: Sheet) -> None:
 
 def _foot(console: Console, sheet: Sheet) -> None:
     console.print()
-    solver = sheet.solver
-    how = "amounts as written" if solver is None else f"{solver.name} {solver.version}, {solver.seconds:.2f} s"
-    if solver is not None:
-        how += f", proven within {solver.gap:.2%}" if solver.proven else f", gap {solver.gap:.2%}"
+    solution = sheet.solution
+    how = "amounts as written"
+    if solution is not None:
+        how = f"{solution.solver} through {solution.modeller}, {solution.seconds:.2f} s, "
+        gap = f"{solution.gap:.2%}" if isfinite(solution.gap) else "unknown"
+        how += f"proven within {gap}" if solution.proven else f"not proven best, gap {gap}"
     console.print(Text(f"{sheet.file}; catalog {sheet.catalog_version}; {how}", style="dim"))

@@ -1,0 +1,34 @@
+"""The short pipeline: scenario -> amounts as written -> assessment -> sheet. No solver is loaded."""
+
+from fractions import Fraction
+
+from catalog.quantities import Rate
+from catalog.records import Catalog
+from optimizer.assessment import Amount, assess
+from optimizer.ingredients import nearest_step
+from optimizer.scenario import Dose, Item, Scenario
+from optimizer.sheet import ASSESSED, Sheet, make_sheet
+
+
+def check(scenario: Scenario, catalog: Catalog) -> Sheet:
+    """The sheet of the amounts as written: what is on hand in full, each supplement's exact dose, else its
+    usual dose, else none of it."""
+    amounts = [Amount(item, _as_written(item, _meat_grams(scenario))) for item in scenario.items]
+    return make_sheet(scenario, catalog, amounts, assess(scenario, catalog, amounts), ASSESSED, None)
+
+
+def _meat_grams(scenario: Scenario) -> Fraction:
+    """The meat that is there, for doses by weight of meat."""
+    meat = [item for item in scenario.items if item.is_meat]
+    return sum((_as_written(item, Fraction()) * item.grams_per_unit for item in meat), Fraction())
+
+
+def _as_written(item: Item, meat_grams: Fraction) -> Fraction:
+    if item.fixed is not None:
+        return item.fixed
+    dose: Dose | None = item.exactly or item.usual
+    if dose is None:
+        return Fraction() if item.is_supplement or item.available is None else item.available
+    if isinstance(dose, Rate):
+        return nearest_step(item, item.units(dose.quantity) * meat_grams / dose.per_grams) / item.grams_per_unit
+    return item.units(dose)

@@ -1,0 +1,126 @@
+"""Cautions: each can be acted on, names its source and year, and hits what it means and nothing else."""
+
+import re
+
+import pytest
+
+from catalog.library import load_catalog
+from catalog.records import Caution
+
+CATALOG, MISTAKES = load_catalog()
+REFUSED = [caution for caution in CATALOG.cautions if caution.level == "refuse"]
+SHOWN = [caution for caution in CATALOG.cautions if caution.level != "refuse"]
+TAGS = {tag for food in CATALOG.foods.values() for tag in food.tags}
+
+
+def refusals(name: str) -> list[str]:
+    """The codes that refuse a name: every word of the caution stands in it as a whole word."""
+    words = set(re.split(r"[\s_-]+", name.lower()))
+    return [c.code for c in REFUSED if set(c.when.removeprefix("name:").split(" ")) <= words]
+
+
+def test_the_table_of_cautions_has_no_mistakes() -> None:
+    assert [str(m) for m in MISTAKES if m.file.endswith("cautions.csv")] == []
+    codes = [caution.code for caution in CATALOG.cautions]
+    assert len(codes) == len(set(codes))
+    assert len(SHOWN) >= 40
+    assert len(REFUSED) >= 40
+
+
+@pytest.mark.parametrize("caution", CATALOG.cautions, ids=lambda caution: caution.code)
+def test_a_caution_is_short_and_says_who_said_it_and_when(caution: Caution) -> None:
+    assert re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", caution.code)
+    assert caution.text.endswith(".")
+    assert 20 <= len(caution.text) <= 300
+    assert re.fullmatch(r"(19|20)\d\d", caution.year)
+    assert caution.year in CATALOG.sources[caution.source.partition(":")[0]]
+    assert caution.confidence in ("read", "memory")
+
+
+@pytest.mark.parametrize("caution", SHOWN, ids=lambda caution: caution.code)
+def test_a_caution_is_shown_for_something_that_exists(caution: Caution) -> None:
+    kind, _, word = caution.when.partition(":")
+    assert kind in ("always", "life-stage", "tag")
+    assert kind != "tag" or word in TAGS
+    assert kind != "life-stage" or word == "growth"
+
+
+@pytest.mark.parametrize("caution", REFUSED, ids=lambda caution: caution.code)
+def test_a_refusal_names_lower_case_words(caution: Caution) -> None:
+    assert re.fullmatch(r"name:[a-z]+( [a-z]+)*", caution.when)
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "garlic-powder",
+        "onion",
+        "spring-onions",
+        "dried-chives",
+        "raisins",
+        "cocoa-powder",
+        "green-tea",
+        "xylitol",
+        "alpha-lipoic-acid",
+        "tea-tree-oil",
+        "oregano-essential-oil",
+        "copper-oxide",
+        "oyster-shell-calcium",
+        "dolomite",
+        "garden-bone-meal",
+        "macadamia-nut",
+        "chicken-cooked-bones",
+        "bread-dough",
+        "wild-boar-heart",
+    ],
+)
+def test_what_harms_cats_is_refused(name: str) -> None:
+    assert refusals(name)
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "beef-steak",
+        "grapeseed-oil",
+        "alpha-linolenic-acid",
+        "magnesium-oxide",
+        "oyster-pacific",
+        "bone-meal",
+        "teal-breast",
+        "copper-gluconate",
+        "sweet-potato-raw",
+        "yeast-brewers",
+        "beer-yeast",
+        "chicken-neck-bone-in",
+        "cottage-cheese-creamed",
+        "salmon-oil",
+        "essential-amino-acids",
+        "goat-milk",
+    ],
+)
+def test_innocent_names_are_not_refused(name: str) -> None:
+    assert refusals(name) == []
+
+
+def test_nothing_in_the_catalog_is_refused_by_its_own_name() -> None:
+    hit = {food.id: codes for food in CATALOG.foods.values() if (codes := refusals(f"{food.id} {food.name}"))}
+    assert hit == {}
+
+
+@pytest.mark.parametrize(
+    "tag",
+    "poultry pork beef rabbit fish shellfish fish-oil cod-liver-oil liver bone raw-egg-white thiaminase kelp salted "
+    "milk game iodine-unlabelled vitamin-a vitamin-d iron selenium zinc psyllium".split(),
+)
+def test_each_known_hazard_has_a_caution(tag: str) -> None:
+    assert [c.code for c in SHOWN if c.when == f"tag:{tag}"]
+
+
+@pytest.mark.parametrize("word", ["veterinary", "Thaw", "refrigerator", "pregnant", "label"])
+def test_every_batch_is_told_the_basics(word: str) -> None:
+    assert any(word in c.text for c in SHOWN if c.when == "always")
+
+
+def test_growing_cats_are_sent_to_a_veterinarian() -> None:
+    assert any("veterinarian" in c.text for c in SHOWN if c.when == "life-stage:growth")

@@ -1,0 +1,48 @@
+"""What all tests share: the catalog as shipped, and scenarios written inline."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from catalog.library import load_catalog
+from catalog.records import Catalog
+from optimizer.errors import InputErrors
+from optimizer.scenario import Scenario
+from optimizer.scenario_file import load_scenario
+
+SCENARIOS = Path(__file__).parents[1] / "scenarios"
+
+
+@pytest.fixture(scope="session")
+def catalog() -> Catalog:
+    """The catalog as shipped; it has no mistakes."""
+    loaded, mistakes = load_catalog()
+    assert mistakes == []
+    return loaded
+
+
+@pytest.fixture
+def read(tmp_path: Path, catalog: Catalog) -> Callable[[str], Scenario]:
+    """Reads a scenario written inline."""
+
+    def reader(text: str) -> Scenario:
+        path = tmp_path / "inline.toml"
+        path.write_text(text, encoding="utf-8")
+        return load_scenario(path, catalog)
+
+    return reader
+
+
+@pytest.fixture
+def mistakes(tmp_path: Path, catalog: Catalog) -> Callable[[str | bytes], list[str]]:
+    """The mistakes in a scenario written inline, as they are printed, without the folder."""
+
+    def reader(text: str | bytes) -> list[str]:
+        path = tmp_path / "inline.toml"
+        path.write_bytes(text if isinstance(text, bytes) else text.encode())
+        with pytest.raises(InputErrors) as caught:
+            load_scenario(path, catalog)
+        return [str(m).replace(str(tmp_path) + "/", "") for m in caught.value.mistakes]
+
+    return reader

@@ -1,0 +1,100 @@
+"""The solver room: what it answers, how it breaks ties, and that its options are real ones."""
+
+import subprocess
+import sys
+
+import highspy
+import numpy as np
+import pytest
+
+from optimizer.aims import Objective
+from optimizer.arrays import Column, Draft, Problem, Row
+from optimizer.solver import OPTIONS, solve
+
+
+def problem(
+    costs: list[float], rows: list[tuple[list[float], float]], upper: float = 50, whole: bool = True
+) -> Problem:
+    """Least-cost problems of the form: each row's sum is at least its bound."""
+    draft = Draft()
+    for j, cost in enumerate(costs):
+        draft.column(Column(f"food-{j}", "amount", 1.0), 0, upper, whole, price=cost)
+    for i, (coefficients, least) in enumerate(rows):
+        draft.row(Row(f"row-{i}", "target", f"row {i}"), dict(enumerate(coefficients)), lower=least)
+    return draft.problem()
+
+
+def cost(of: Problem) -> Objective:
+    return Objective("cost", of.price)
+
+
+def test_whole_amounts_come_back_exactly_whole() -> None:
+    of = problem([3.0, 2.0], [([1.0, 0.4], 7.3)])
+    answer = solve(of, [cost(of)])
+    assert answer.status == "optimal"
+    assert answer.values.tolist() == [round(v) for v in answer.values]
+    assert answer.gap <= 1e-3
+
+
+def test_later_objectives_decide_only_between_equals() -> None:
+    # 4 of the first, 4 of the second or any mixture cost the same; the second objective wants the second food
+    of = problem([1.0, 1.0], [([1.0, 1.0], 4.0)])
+    answer = solve(of, [cost(of), Objective("first food", np.array([1.0, 0.0]))])
+    assert answer.values.tolist() == [0.0, 4.0]
+    assert answer.objectives == (4.0, 0.0)
+
+
+def test_what_nothing_satisfies_is_infeasible_and_has_no_amounts() -> None:
+    answer = solve(problem([1.0], [([1.0], 60.0)]), [Objective("cost", np.array([1.0]))])
+    assert answer.status == "infeasible"
+    assert not answer.found
+    assert answer.values.size == 0
+
+
+def hard_problem() -> Problem:
+    """A market-split problem: equalities that take branch and bound long to settle."""
+    random = np.random.default_rng(3)
+    draft = Draft()
+    for j in range(40):
+        draft.column(Column(f"x{j}", "amount", 1.0), 0, 1, True, price=1.0)
+    for i in range(5):
+        weights = random.integers(0, 100, 40).astype(float)
+        half = float(weights.sum() // 2)
+        draft.row(Row(f"r{i}", "target", ""), dict(enumerate(weights)), lower=half, upper=half)
+    return draft.problem()
+
+
+def test_running_out_of_time_is_said_and_is_not_called_infeasible() -> None:
+    answer = solve(hard_problem(), [Objective("cost", np.ones(40))], seconds=0.05)
+    assert answer.status in ("out_of_time", "feasible")
+    assert not answer.proven
+
+
+@pytest.mark.parametrize("name", OPTIONS)
+def test_each_option_is_one_that_the_solver_knows(name: str) -> None:
+    # a misspelt option is ignored in silence
+    status, _ = highspy.Highs().getOptionValue(name)
+    assert status == highspy.HighsStatus.kOk
+
+
+def test_nothing_is_printed_by_the_solver() -> None:
+    # at the level of file descriptors: a solver's banner does not pass through Python
+    program = (
+        "import sys; sys.path.insert(0, 'tests/optimizer')\n"
+        "from test_solver import problem, cost\n"
+        "from optimizer.solver import solve\n"
+        "of = problem([1.0, 2.0], [([1.0, 1.0], 3.5)])\n"
+        "assert solve(of, [cost(of)]).found"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert done.stdout == ""
+    assert done.stderr == ""
+
+
+def test_the_same_problem_gives_the_same_amounts_every_time() -> None:
+    random = np.random.default_rng(11)
+    rows = [(random.uniform(0, 1, 12).tolist(), float(random.uniform(5, 40))) for _ in range(15)]
+    of = problem(random.uniform(0.5, 2, 12).tolist(), rows)
+    objectives = [cost(of), Objective("mass", of.mass), Objective("order", of.mass * of.listed)]
+    answers = {tuple(solve(of, objectives).values) for _ in range(3)}
+    assert len(answers) == 1

@@ -1,0 +1,104 @@
+"""Data flows one way, and each heavy dependency is known in one room only."""
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+
+# From left to right; a room may import rooms to its left and rooms beside it in its own line.
+ORDER = [
+    ["catalog"],
+    ["optimizer.errors", "optimizer.toml_text", "optimizer.scenario"],
+    ["optimizer.scenario_tables"],
+    ["optimizer.entries"],
+    ["optimizer.scenario_checks"],
+    ["optimizer.scenario_file", "optimizer.arrays"],
+    ["optimizer.ingredients"],
+    ["optimizer.limit_rows"],
+    ["optimizer.problem"],
+    ["optimizer.aims"],
+    ["optimizer.nearest", "optimizer.solver", "optimizer.assessment"],
+    ["optimizer.cautions"],
+    ["optimizer.sheet"],
+    ["optimizer.check", "optimizer.plan"],
+    ["optimizer.render"],
+    ["optimizer.cli"],
+]
+ROOMS = {
+    "pulp": {"optimizer.solver"},
+    "highspy": {"optimizer.solver"},
+    "pint": {"catalog.quantities"},
+    "pydantic": {"optimizer.scenario_tables"},
+    "pydantic_core": {"optimizer.scenario_tables"},
+    "click": {"optimizer.cli"},
+    "sqlite3": set(),
+}
+
+
+def modules() -> list[tuple[str, Path]]:
+    files = [path for package in ("catalog", "optimizer") for path in sorted((ROOT / package).rglob("*.py"))]
+    return [(".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__"), path) for path in files]
+
+
+def imports(path: Path) -> set[str]:
+    found: set[str] = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found.update(alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            found.add(node.module)
+    return found
+
+
+def place(module: str) -> int | None:
+    for position, rooms in enumerate(ORDER):
+        if any(module == room or module.startswith(room + ".") for room in rooms):
+            return position
+    return None
+
+
+@pytest.mark.parametrize(("module", "path"), modules())
+def test_every_room_has_a_place_and_imports_only_to_its_left(module: str, path: Path) -> None:
+    if module == "optimizer":
+        return
+    own = place(module)
+    assert own is not None, f"{module} has no place in ORDER"
+    for imported in imports(path):
+        if imported.split(".")[0] in ("catalog", "optimizer"):
+            other = place(imported)
+            assert other is not None
+            assert other <= own, f"{module} imports {imported}, which is to its right"
+
+
+@pytest.mark.parametrize(("module", "path"), modules())
+def test_each_dependency_has_one_room(module: str, path: Path) -> None:
+    for imported in imports(path):
+        allowed = ROOMS.get(imported.split(".")[0])
+        assert allowed is None or module in allowed, f"{module} imports {imported}"
+
+
+@pytest.mark.parametrize(
+    ("command", "absent"),
+    [
+        (["--help"], {"pandas", "pint", "pulp", "highspy", "pydantic", "numpy", "rich.table"}),
+        (["plan", "--help"], {"pandas", "pint", "pulp", "highspy", "pydantic", "numpy", "rich.table"}),
+        (["check", "scenarios/turkey-week.toml"], {"pandas", "pulp", "highspy"}),
+        (["plan", "scenarios/turkey-week.toml"], {"pandas"}),
+    ],
+)
+def test_heavy_libraries_load_only_where_they_are_used(command: list[str], absent: set[str]) -> None:
+    program = (
+        "import sys; from optimizer.cli import main\n"
+        "try: main(sys.argv[1:])\n"
+        "except SystemExit: pass\n"
+        "print('\\nLOADED', *sys.modules)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", program, *command], capture_output=True, text=True, cwd=ROOT, check=True
+    )
+    loaded = set(done.stdout.rpartition("LOADED")[2].split())
+    assert not absent & loaded
