@@ -45,7 +45,8 @@ def blend(food: Food, catalog: Catalog, energy_method: str, bone_share: float | 
     """The blend of a food; `bone_share` replaces the published share of bone in a bone-in cut.
 
     Composites sum over their parts. Energy counts protein, fat and carbohydrate less fibre; a constituent
-    without a figure gives no energy. Food without a water figure counts as dry.
+    without a figure gives no energy. Food without a water figure counts as dry. Added water is water and
+    nothing else: what a tap adds is left out.
     """
     parts = simple_parts(food, catalog.foods, bone_share)
     contents = {id_: _content(id_, parts, catalog) for id_ in catalog.nutrients}
@@ -76,6 +77,10 @@ def _content(nutrient: str, parts: tuple[tuple[Food, float], ...], catalog: Cata
     """The content of one nutrient over the parts of a food. Spreads of parts add as fully dependent."""
     low = value = high = sd = unknown = 0.0
     for food, share in parts:
+        if food.counts_as == "water":
+            known = share * 100 if nutrient == "water" else 0.0
+            low, value, high = low + known, value + known, high + known
+            continue
         figure: Figure | None = food.figures.get(nutrient)
         class_value = catalog.class_values.get((food.category, nutrient))
         class_high = class_value.high_per_100_g if class_value else 0.0

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from catalog.records import Limit
 
 Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +56,7 @@ class Problem:
     row_upper: Floats
     lower: Floats
     upper: Floats
-    integer: NDArray[np.bool_]
+    integer: Flags
     price: Floats
     mass: Floats
     listed: Floats

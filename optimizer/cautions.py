@@ -3,8 +3,9 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from catalog.records import Catalog
-from optimizer.assessment import MET, Amount, Assessment
+from catalog.ceilings import RULE_OF_THUMB, guard_ceilings
+from catalog.records import Catalog, Limit
+from optimizer.assessment import TOLERANCE, Amount, Assessment
 from optimizer.scenario import Scenario
 
 
@@ -23,7 +24,7 @@ def notices(
 ) -> tuple[Notice, ...]:
     """The cautions of a batch, warnings first."""
     found = [
-        *_of_figures(scenario, used, assessment),
+        *_of_figures(scenario, used, assessment, guard_ceilings(catalog, scenario.standard)),
         *([] if proven else [_unproven()]),
         *_of_catalog(scenario, catalog, used),
     ]
@@ -42,7 +43,9 @@ def _of_catalog(scenario: Scenario, catalog: Catalog, used: Sequence[Amount]) ->
             yield Notice(caution.level, caution.code, caution.text, citation)
 
 
-def _of_figures(scenario: Scenario, used: Sequence[Amount], assessment: Assessment) -> Iterator[Notice]:
+def _of_figures(
+    scenario: Scenario, used: Sequence[Amount], assessment: Assessment, guards: Sequence[Limit]
+) -> Iterator[Notice]:
     if assessment.bone_range is not None:
         bone = assessment.bone_range
         totals = assessment.totals
@@ -55,34 +58,8 @@ def _of_figures(scenario: Scenario, used: Sequence[Amount], assessment: Assessme
             "weigh a cut, bone it, weigh the bone and state bone_share in the scenario.",
             "computed from the intervals in the catalog",
         )
-    partly = [
-        f"{line.nutrient.name} ({line.unknown_share:.0%})"
-        for line in assessment.nutrients
-        if line.unknown_share > 0.005 and (line.minimum is not None or line.maximum is not None)
-    ]
-    if partly:
-        yield Notice(
-            "info",
-            "unknown-figures",
-            "Some figures are unknown and count nothing towards a target; share of the mix without a figure: "
-            + ", ".join(partly)
-            + ".",
-            "the catalog",
-        )
-    ceilings = [
-        line.nutrient.name
-        for line in assessment.nutrients
-        if line.status == MET and line.maximum is not None and line.unknown_share > 0.05
-    ]
-    if ceilings:
-        yield Notice(
-            "info",
-            "unknown-towards-ceiling",
-            "Towards a ceiling, what is unknown counts the high end of its class of food where one is known: "
-            + ", ".join(ceilings)
-            + ".",
-            "the catalog",
-        )
+    yield from _of_unknowns(assessment)
+    yield from _of_guards(guards, assessment)
     unpriced = [amount.item.id for amount in used if amount.item.price_per_gram is None and amount.item.id != "water"]
     if unpriced and scenario.currency:
         yield Notice(
@@ -96,6 +73,49 @@ def _of_figures(scenario: Scenario, used: Sequence[Amount], assessment: Assessme
             f"{len(remembered)} of the limits of {scenario.standard.name} were entered from recollection and still "
             "have to be verified against the publication; `weighout standards` marks them.",
             "the catalog",
+        )
+
+
+def _of_unknowns(assessment: Assessment) -> Iterator[Notice]:
+    limited = [line for line in assessment.nutrients if line.minimum is not None or line.maximum is not None]
+    partly = sorted((line for line in limited if line.unknown_share >= 0.02), key=lambda line: -line.unknown_share)
+    if partly:
+        listed = ", ".join(f"{line.nutrient.name} {line.unknown_share:.0%}" for line in partly[:8])
+        rest = f" and {len(partly) - 8} more" if len(partly) > 8 else ""
+        yield Notice(
+            "info",
+            "unknown-figures",
+            f"Unknown figures count nothing towards a target. Share of the mix without one: {listed}{rest}.",
+            "the catalog",
+        )
+    ceilings = [line.nutrient.name for line in limited if line.maximum is not None and line.unknown_share >= 0.02]
+    if ceilings:
+        yield Notice(
+            "info",
+            "unknown-towards-ceiling",
+            "Towards a ceiling, what is unknown counts the high end of its class of food where one is known: "
+            f"{', '.join(ceilings)}.",
+            "the catalog",
+        )
+
+
+def _of_guards(guards: Sequence[Limit], assessment: Assessment) -> Iterator[Notice]:
+    lines = {line.nutrient.id: line for line in assessment.nutrients}
+    for limit in guards:
+        line = lines[limit.nutrient]
+        if limit.maximum is None or line.high_per_1000_kcal <= limit.maximum * (1 + TOLERANCE):
+            continue
+        unit = line.nutrient.unit
+        if limit.source == RULE_OF_THUMB:
+            ceiling = f"no publication here does; this is more than 30 times the target ({limit.maximum:g} {unit})"
+        else:
+            ceiling = f"another publication's is {limit.maximum:g} {unit}"
+        yield Notice(
+            "warning",
+            "above-another-ceiling",
+            f"{line.nutrient.name}: {line.high_per_1000_kcal:.3g} {unit} per 1000 kcal. This standard sets no ceiling; "
+            f"{ceiling}.",
+            limit.source,
         )
 
 

@@ -11,7 +11,7 @@ from optimizer.arrays import Column, Draft
 from optimizer.scenario import Item, Scenario
 
 # Where a supplement's stock is not stated: no mix holds more than this share of one supplement.
-MOST_OF_ONE_SUPPLEMENT = Fraction(1, 10)
+MOST_OF_ONE_SUPPLEMENT = Fraction(3, 100)
 
 
 @dataclass(frozen=True, slots=True)

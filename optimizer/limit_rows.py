@@ -19,8 +19,12 @@ def limit_rows(
     limits: Sequence[Limit],
     ingredients: Sequence[Ingredient],
     catalog: Catalog,
+    guard: bool = False,
 ) -> None:
-    """The rows of one limit: a target, a ceiling or both, and the switch of a limit that is conditional."""
+    """The rows of one limit: a target, a ceiling or both, and the switch of a limit that is conditional.
+
+    A `guard` gives way last, like the ceiling of a toxic nutrient.
+    """
     switch = None
     if limit.condition:
         if not any(i.blend.tag_shares.get(limit.condition.tag) for i in ingredients):
@@ -35,7 +39,7 @@ def limit_rows(
         constant = bound if limit.basis == "per_batch" else 0.0
         spread = {i.column: i.blend.contents[limit.nutrient].sd * i.grams for i in ingredients}
         scale = constant or sum(abs(against(i.blend)) * i.grams * draft.upper[i.column] for i in ingredients) or 1.0
-        toxic = catalog.nutrients[limit.nutrient].toxic and side == "maximum"
+        toxic = guard or (catalog.nutrients[limit.nutrient].toxic and side == "maximum")
         tier = "safety" if toxic else "wish" if limit.source == "scenario" else "target"
         name = f"{limit.nutrient} {side} {limit.basis.replace('_', ' ')}"
         row = Row(f"{side}:{number}:{limit.nutrient}", tier, name, scale, limit, limit.file, limit.line)

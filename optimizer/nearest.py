@@ -1,14 +1,35 @@
-"""When nothing meets every rule: the same problem with slack, and what to keep first."""
+"""When nothing meets every rule: the mix that misses least, and never by way of a stronger dose.
 
+Rules give way in this order, the last first: ceilings that guard against poisoning, then what the person
+set, then all other limits. Supplements are no cure for a ceiling that the meat itself breaks (thinning it
+out would take absurd amounts), so such a ceiling may be missed by what it is missed without them, no more.
+"""
+
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 
 from optimizer.aims import Objective
-from optimizer.arrays import Column, Problem
+from optimizer.arrays import Column, Flags, Problem, Solution
+from optimizer.solver import DEFAULT_SECONDS, solve
 
-# In this order: ceilings that guard against poisoning, then what the person set, then all other limits.
-TIERS = ("safety", "wish", "target")
+# A supplement has to be worth its mass: one percent of the mix weighs as much as five percent of one limit.
+MASS_WEIGHT = 5.0
+
+
+def nearest(problem: Problem, ties: Sequence[Objective], seconds: float = DEFAULT_SECONDS) -> tuple[Problem, Solution]:
+    """The problem with slack, and the amounts of least total relative shortfall; `ties` are objectives of
+    `problem` that decide among equals."""
+    slack = with_slack(problem)
+    bare = replace(slack, upper=np.where(_optional(slack), slack.lower, slack.upper))
+    room = solve(bare, [_shortfall(slack, "safety")], seconds)
+    if room.found:
+        most = np.where(_slack_of(slack, "safety"), room.values + 1e-9, slack.upper)
+        slack = replace(slack, upper=most)
+    added = np.zeros(len(slack.columns) - len(problem.columns))
+    later = [Objective(o.name, np.concatenate([o.weights, added])) for o in ties]
+    return slack, solve(slack, [_shortfall(slack, "wish"), _targets(slack), *later], seconds)
 
 
 def with_slack(problem: Problem) -> Problem:
@@ -23,7 +44,7 @@ def with_slack(problem: Problem) -> Problem:
     added = np.zeros((len(problem.rows), len(columns)))
     for j, (i, sign) in enumerate(sides):
         added[i, j] = sign
-    zeros, count = np.zeros(len(columns)), len(problem.columns)
+    zeros = np.zeros(len(columns))
     return replace(
         problem,
         columns=(*problem.columns, *columns),
@@ -34,16 +55,29 @@ def with_slack(problem: Problem) -> Problem:
         integer=np.concatenate([problem.integer, zeros.astype(bool)]),
         price=np.concatenate([problem.price, zeros]),
         mass=np.concatenate([problem.mass, zeros]),
-        listed=np.concatenate([problem.listed[:count], zeros]),
+        listed=np.concatenate([problem.listed, zeros]),
     )
 
 
-def shortfalls(problem: Problem) -> tuple[Objective, ...]:
-    """Total relative shortfall, tier by tier."""
-    return tuple(
-        Objective(
-            f"{tier} shortfall",
-            np.array([1.0 if c.kind == "slack" and c.id.startswith(tier + ":") else 0.0 for c in problem.columns]),
-        )
-        for tier in TIERS
-    )
+def _slack_of(problem: Problem, tier: str) -> Flags:
+    return np.array([c.kind == "slack" and c.id.startswith(tier + ":") for c in problem.columns])
+
+
+def _shortfall(problem: Problem, tier: str) -> Objective:
+    """Total relative shortfall of one tier."""
+    return Objective(f"{tier} shortfall", _slack_of(problem, tier).astype(float))
+
+
+def _targets(problem: Problem) -> Objective:
+    """Total relative shortfall of all other limits, with the mass of supplements that is spent on it."""
+    optional = _optional(problem)
+    rest = np.array([c.kind == "amount" for c in problem.columns]) & ~optional
+    batch = float(problem.mass[rest] @ problem.upper[rest])
+    weights = _slack_of(problem, "target") + MASS_WEIGHT * problem.mass * optional / batch
+    return Objective("target shortfall", weights.astype(float))
+
+
+def _optional(problem: Problem) -> Flags:
+    """The amounts of supplements that may be left out."""
+    used = {c.id for c in problem.columns if c.kind == "used"}
+    return np.array([c.kind == "amount" and c.id in used for c in problem.columns])

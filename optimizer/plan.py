@@ -2,13 +2,14 @@
 
 from fractions import Fraction
 
+from catalog.ceilings import guard_ceilings
 from catalog.records import Catalog
 from optimizer.aims import AIMS
 from optimizer.arrays import INFEASIBLE, Problem, Solution
 from optimizer.assessment import Amount, assess
 from optimizer.errors import UnverifiedPlan
 from optimizer.ingredients import steps_of
-from optimizer.nearest import shortfalls, with_slack
+from optimizer.nearest import nearest
 from optimizer.problem import build
 from optimizer.scenario import Scenario
 from optimizer.sheet import OUT_OF_REACH, OUT_OF_TIME, PLANNED, Sheet, make_sheet
@@ -21,13 +22,16 @@ def plan(scenario: Scenario, catalog: Catalog, seconds: float = DEFAULT_SECONDS)
     The sheet's amounts are whole steps of real measures, and its figures are assessed from those amounts.
     Raises UnverifiedPlan if they do not keep what the plan claims.
     """
-    problem = build(scenario, catalog)
-    solution = solve(problem, AIMS[scenario.aim](problem), seconds)
+    aim = AIMS[scenario.aim]
+    problem = guarded = build(scenario, catalog, guards=guard_ceilings(catalog, scenario.standard))
+    solution = solve(guarded, aim(guarded), seconds)
+    if solution.status == INFEASIBLE:  # perhaps only by ceilings that are no part of the standard
+        problem = build(scenario, catalog)
+        solution = solve(problem, aim(problem), seconds)
     status = PLANNED
     if not solution.found:
         status = OUT_OF_REACH if solution.status == INFEASIBLE else OUT_OF_TIME
-        problem = with_slack(problem)
-        solution = solve(problem, (*shortfalls(problem), *AIMS[scenario.aim](problem)), seconds)
+        problem, solution = nearest(guarded, aim(guarded), seconds)
     amounts = amounts_of(scenario, problem, solution)
     assessment = assess(scenario, catalog, amounts)
     if status == PLANNED and not assessment.all_met:

@@ -10,20 +10,24 @@ from collections.abc import Sequence
 import numpy as np
 
 from catalog.quantities import Rate
-from catalog.records import Catalog
+from catalog.records import Catalog, Limit
 from optimizer.arrays import Column, Draft, Problem, Row
 from optimizer.ingredients import Ingredient, amount_columns
 from optimizer.limit_rows import limit_rows
 from optimizer.scenario import Dose, Scenario
 
 
-def build(scenario: Scenario, catalog: Catalog) -> Problem:
-    """The problem of a scenario: rows for every limit, the cap on non-meat and every bound set by hand."""
+def build(scenario: Scenario, catalog: Catalog, guards: Sequence[Limit] = ()) -> Problem:
+    """The problem of a scenario: rows for every limit, the cap on non-meat and every bound set by hand.
+
+    `guards` are ceilings to keep besides, which neither the standard nor the person sets.
+    """
     draft = Draft()
     ingredients = amount_columns(draft, scenario, catalog)
     limits = (*scenario.standard.limits, *scenario.limits)
-    for number, limit in enumerate(limits):
-        limit_rows(draft, number, limit, limits, ingredients, catalog)
+    for number, limit in enumerate((*limits, *guards)):
+        guard = number >= len(limits)
+        limit_rows(draft, number, limit, limits, ingredients, catalog, guard)
     _cap_row(draft, scenario, ingredients)
     _dose_rows(draft, scenario, ingredients)
     _used_columns(draft, ingredients)

@@ -30,7 +30,10 @@ _STIRRED = ("egg", "vegetable", "fruit", "seed", "grain", "fibre", "dairy", "wat
 
 @dataclass(frozen=True, slots=True)
 class SheetLine:
-    """One thing to weigh out. `text` is the amount in its measure, `grams` its mass; `cost` is None if unpriced."""
+    """One thing to weigh out. `text` is the amount in its measure, `grams` its mass; `cost` is None if unpriced.
+
+    A bone-in cut has its share of bone with the published interval, or `bone_measured` at home.
+    """
 
     id: str
     name: str
@@ -46,6 +49,7 @@ class SheetLine:
     bone_share: float | None = None
     bone_low: float | None = None
     bone_high: float | None = None
+    bone_measured: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +131,7 @@ def _line(amount: Amount, catalog: Catalog) -> SheetLine:
         bone_share=share if item.food.parts and share else None,
         bone_low=interval[0] if item.food.parts and share else None,
         bone_high=interval[1] if item.food.parts and share else None,
+        bone_measured=item.bone_share is not None,
     )
 
 

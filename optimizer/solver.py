@@ -144,7 +144,9 @@ def _first(problem: Problem, objective: Objective, seconds: float) -> highspy.Hi
         )
         for j in range(len(problem.columns))
     ]
-    model.setObjective(pulp.lpSum(float(w) * x for w, x in zip(objective.weights, variables, strict=True)))
+    # PuLP gives an objective without weights a column of its own; where nothing is to be made small, anything may be.
+    weights = objective.weights if objective.weights.any() else np.ones(len(variables))
+    model.setObjective(pulp.lpSum(float(w) * x for w, x in zip(weights, variables, strict=True)))
     for i, (low, high) in enumerate(zip(problem.row_lower, problem.row_upper, strict=True)):
         row = problem.matrix[i]
         total = pulp.lpSum(float(row[j]) * variables[j] for j in np.flatnonzero(row))

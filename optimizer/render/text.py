@@ -10,7 +10,7 @@ from rich.text import Text
 
 from optimizer.assessment import MET, NO_LIMIT, NutrientLine, RatioLine
 from optimizer.render.numbers import amount_text, grams_text, money_text, percent_text
-from optimizer.sheet import ASSESSED, GROUPS, OUT_OF_REACH, OUT_OF_TIME, PLANNED, Sheet
+from optimizer.sheet import ASSESSED, GROUPS, OUT_OF_REACH, OUT_OF_TIME, PLANNED, Sheet, SheetLine
 
 HEADLINES = {
     PLANNED: "Every limit is met.",
@@ -89,16 +89,23 @@ def _weigh_out(console: Console, sheet: Sheet) -> None:
         if sheet.cost is not None:
             table.add_column(sheet.currency, justify="right", no_wrap=True)
         for line in lines:
-            bone = ""
-            if line.bone_share is not None and line.bone_low is not None and line.bone_high is not None:
-                span = f"{percent_text(line.bone_low)} to {percent_text(line.bone_high)}"
-                own = line.bone_low == line.bone_high
-                bone = f"; bone {percent_text(line.bone_share)} ({'as stated' if own else span})"
-            cells = ["[ ]", line.text, grams_text(line.grams), f"{line.name} ({line.id}{bone})"]
+            cells = ["[ ]", line.text, grams_text(line.grams), line.name + _bone(line)]
             if sheet.cost is not None:
                 cells.append("" if line.cost is None else str(line.cost))
             table.add_row(*(Text(cell) for cell in cells))
         console.print(table)
+
+
+def _bone(line: SheetLine) -> str:
+    """A cut's share of bone, and the interval in which it has been found."""
+    if line.bone_share is None or line.bone_low is None or line.bone_high is None:
+        return ""
+    if line.bone_measured:
+        return f"; bone {percent_text(line.bone_share)}, as measured"
+    if line.bone_low == line.bone_high:
+        return f"; bone {percent_text(line.bone_share)}"
+    span = f"{percent_text(line.bone_low)} to {percent_text(line.bone_high)}"
+    return f"; bone {percent_text(line.bone_share)}, published {span}"
 
 
 def _misses(console: Console, sheet: Sheet) -> None:
@@ -148,7 +155,7 @@ def _nutrient_cells(line: NutrientLine) -> list[str]:
         "" if line.maximum is None else amount_text(line.maximum),
         line.nutrient.unit,
         MARKS[line.status],
-        percent_text(line.unknown_share) if line.unknown_share > 0.0005 else "",
+        percent_text(line.unknown_share) if line.unknown_share >= 0.005 else "",
     ]
 
 
@@ -167,9 +174,12 @@ def _ratio_cells(line: RatioLine) -> list[str]:
 def _cautions(console: Console, sheet: Sheet) -> None:
     console.print()
     console.print(Text("Cautions", style="bold"))
+    table = Table(box=None, show_header=False, padding=(0, 1, 0, 0))
+    table.add_column(no_wrap=True)
+    table.add_column(ratio=1)
     for notice in sheet.cautions:
-        mark = "!" if notice.level == "warning" else "-"
-        console.print(Text(f"{mark} {notice.text}"))
+        table.add_row(Text("!" if notice.level == "warning" else "-"), Text(notice.text))
+    console.print(table)
 
 
 def _foot(console: Console, sheet: Sheet) -> None:

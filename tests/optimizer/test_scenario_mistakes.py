@@ -1,4 +1,4 @@
-"""Bad input: one message for each mistake, all in one run, each with file, line, field, what was read, what is allowed."""
+"""Bad input: one message for each mistake, all in one run, each with file, line, field and what is allowed."""
 
 from collections.abc import Callable
 from pathlib import Path
@@ -218,5 +218,6 @@ def test_a_standard_on_the_command_line_is_checked_too(catalog: Catalog, tmp_pat
 
 
 def test_inline_tables_are_read_and_located(mistakes: Mistakes) -> None:
-    [message] = mistakes('on_hand = [\n  {food = "turkey-ground", amount = "2 kg"},\n  {food = "x", amount = "1 kg"},\n]\n')
+    rows = ['{food = "turkey-ground", amount = "2 kg"}', '{food = "x", amount = "1 kg"}']
+    [message] = mistakes("on_hand = [\n  " + ",\n  ".join(rows) + ",\n]\n")
     assert message.startswith('inline.toml:3: on_hand[2].food: read "x"')

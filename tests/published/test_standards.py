@@ -261,6 +261,8 @@ def collected(standard: str, life_stage: str) -> set[LimitKey]:
                 growth_only and life_stage == "growth" and row["nutrient"] != "vitamin_a"
             )
             same = row["standard"].lower() == standard.partition("-")[0]
+            if row["basis"] == "per_100g_DM" and row["max_kind"] != "legal":
+                continue  # FEDIAF's nutritional limits are entered per 1000 kcal only
             if not (same and wanted and row["basis"] in PLANNED_BASES) or "| DRY " in row["source"]:
                 continue
             ratio = row["nutrient"] == "calcium_phosphorus_ratio"
