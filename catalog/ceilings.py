@@ -6,7 +6,6 @@ apart from a mix that misses its standard.
 
 from collections.abc import Iterable
 from dataclasses import replace
-from itertools import chain
 
 from catalog.records import Catalog, Limit, Standard
 
@@ -24,7 +23,7 @@ def guard_ceilings(catalog: Catalog, standard: Standard) -> tuple[Limit, ...]:
     """A ceiling per 1000 kcal for each mineral and vitamin on which `standard` sets none.
 
     The lowest that any other standard sets for the same life stage, else for any; where there is none,
-    `MOST_TIMES_THE_TARGET` times the standard's own target.
+    `MOST_TIMES_THE_TARGET` times the standard's own target. The standard's legal maxima come on top.
     """
     own = {limit.nutrient for limit in standard.limits if limit.maximum is not None and limit.basis == "per_1000_kcal"}
     open_ = {n.id for n in catalog.nutrients.values() if n.group in GUARDED_GROUPS} - own

@@ -155,6 +155,14 @@ class Standard:
     limits: tuple[Limit, ...]
     note: str = ""
 
+    @property
+    def binding(self) -> tuple[Limit, ...]:
+        """The limits that a mix has to keep to meet the standard.
+
+        Legal maxima are left out: they hold only where the element is added as an additive to feed for sale.
+        """
+        return tuple(limit for limit in self.limits if limit.maximum_kind != "legal")
+
 
 @dataclass(frozen=True, slots=True)
 class Caution:

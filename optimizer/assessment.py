@@ -5,13 +5,26 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from catalog.blends import Blend, blend, bone_interval_of
+from catalog.ceilings import guard_ceilings
 from catalog.records import Catalog, Condition, Limit, Nutrient
+from optimizer.errors import NothingToAssess
 from optimizer.scenario import Item, Scenario
+from optimizer.verdicts import (
+    MET,
+    NO_LIMIT,
+    OVER,
+    SHORT,
+    UNKNOWN,
+    Assessment,
+    BoneRange,
+    GuardLine,
+    NutrientLine,
+    RatioLine,
+    Totals,
+)
 
 # Relative; far below what any kitchen scale shows, far above the rounding of floating-point sums.
 TOLERANCE = 1e-6
-
-MET, SHORT, OVER, UNKNOWN, NO_LIMIT = "met", "short", "over", "unknown", "no_limit"
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,158 +38,6 @@ class Amount:
     def grams(self) -> float:
         """The mass of it."""
         return float(self.count * self.item.grams_per_unit)
-
-
-@dataclass(frozen=True, slots=True)
-class NutrientLine:
-    """One nutrient of the batch, in its unit.
-
-    `total` is what counts towards targets and `total_high` what counts towards ceilings; `minimum` and
-    `maximum` are the tightest limits that apply, per 1000 kcal, each with its source. `unknown_share` is the
-    share of the batch's mass without a figure.
-    """
-
-    nutrient: Nutrient
-    total: float
-    total_high: float
-    per_1000_kcal: float
-    high_per_1000_kcal: float
-    per_kg_dry_matter: float
-    minimum: float | None
-    maximum: float | None
-    status: str
-    unknown_share: float
-    minimum_source: str = ""
-    maximum_source: str = ""
-    note: str = ""
-
-    @property
-    def percent_of_minimum(self) -> float | None:
-        """What counts towards the target, in percent of it."""
-        return 100 * self.per_1000_kcal / self.minimum if self.minimum else None
-
-    @property
-    def percent_of_maximum(self) -> float | None:
-        """What counts towards the ceiling, in percent of it."""
-        return 100 * self.high_per_1000_kcal / self.maximum if self.maximum else None
-
-    @property
-    def source(self) -> str:
-        """Where the limits come from."""
-        return " ; ".join(dict.fromkeys(text for text in (self.minimum_source, self.maximum_source) if text))
-
-
-@dataclass(frozen=True, slots=True)
-class Miss:
-    """A limit that is not kept: what there is, what the limit is, and by how much it is missed.
-
-    Nutrients are per 1000 kcal in `unit`; ratios have no unit; the cap is in percent of the mix. `percent` is
-    the miss as a share of the limit.
-    """
-
-    id: str
-    name: str
-    status: str
-    unit: str
-    amount: float
-    limit: float
-
-    @property
-    def by(self) -> float:
-        """How much is missing, or too much."""
-        return abs(self.amount - self.limit)
-
-    @property
-    def percent(self) -> float:
-        """The miss in percent of the limit."""
-        return 100 * self.by / self.limit if self.limit else 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class RatioLine:
-    """One nutrient divided by another, by mass."""
-
-    id: str
-    name: str
-    value: float
-    minimum: float | None
-    maximum: float | None
-    status: str
-    source: str
-    note: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Totals:
-    """The batch as a whole. Shares are of the whole mix by mass; `dry_matter_g` is the mix less its water."""
-
-    mass_g: float
-    meat_g: float
-    non_meat_g: float
-    water_added_g: float
-    bone_g: float
-    energy_kcal: float
-    dry_matter_g: float
-    non_meat_cap: float
-    bone_share_low: float
-    bone_share_high: float
-
-    @property
-    def non_meat_share(self) -> float:
-        """Non-meat as a share of the mix."""
-        return self.non_meat_g / self.mass_g
-
-    @property
-    def bone_share(self) -> float:
-        """Fresh bone as a share of the mix."""
-        return self.bone_g / self.mass_g
-
-
-@dataclass(frozen=True, slots=True)
-class BoneRange:
-    """What the interval of published bone shares does to calcium (g per 1000 kcal) and to Ca:P."""
-
-    calcium_low: float
-    calcium_high: float
-    ratio_low: float
-    ratio_high: float
-
-
-@dataclass(frozen=True, slots=True)
-class Assessment:
-    """What amounts come to, and which limits they keep."""
-
-    totals: Totals
-    nutrients: tuple[NutrientLine, ...]
-    ratios: tuple[RatioLine, ...]
-    cap_kept: bool
-    bone_range: BoneRange | None
-
-    @property
-    def all_met(self) -> bool:
-        """Whether every limit and the cap on non-meat is kept."""
-        return not self.misses
-
-    @property
-    def misses(self) -> tuple[Miss, ...]:
-        """Every limit that is not kept."""
-        found = [_nutrient_miss(line) for line in self.nutrients if line.status in (SHORT, OVER, UNKNOWN)]
-        found += [_ratio_miss(line) for line in self.ratios if line.status in (SHORT, OVER)]
-        if not self.cap_kept:
-            share, cap = 100 * self.totals.non_meat_share, 100 * self.totals.non_meat_cap
-            found.append(Miss("non-meat-cap", "non-meat share of the mix", OVER, "%", share, cap))
-        return tuple(found)
-
-
-def _nutrient_miss(line: NutrientLine) -> Miss:
-    over = line.status == OVER
-    amount, limit = (line.high_per_1000_kcal, line.maximum) if over else (line.per_1000_kcal, line.minimum)
-    return Miss(line.nutrient.id, line.nutrient.name, line.status, line.nutrient.unit, amount, limit or 0.0)
-
-
-def _ratio_miss(line: RatioLine) -> Miss:
-    limit = line.maximum if line.status == OVER else line.minimum
-    return Miss(line.id, line.name, line.status, "", line.value, limit or 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,13 +58,13 @@ class _Batch:
 def assess(scenario: Scenario, catalog: Catalog, amounts: Sequence[Amount]) -> Assessment:
     """The assessment of amounts against the scenario's standard and own limits.
 
-    Raises ValueError when the amounts weigh nothing or bring no energy: nothing can then be stated per kcal.
+    Raises NothingToAssess when the amounts weigh nothing or bring no energy: nothing holds per 1000 kcal then.
     """
     used = [(amount, _blend_of(amount, scenario, catalog)) for amount in amounts if amount.count > 0]
     batch = _sum(used, catalog)
     if batch.mass <= 0 or batch.kcal <= 0:
-        raise ValueError("a batch without energy cannot be assessed")
-    limits = [limit for limit in (*scenario.standard.limits, *scenario.limits) if _applies(limit.condition, batch)]
+        raise NothingToAssess(f"{scenario.file}: nothing in this batch brings energy, so nothing can be assessed")
+    limits = [limit for limit in (*scenario.standard.binding, *scenario.limits) if _applies(limit.condition, batch)]
     totals = _totals(scenario, catalog, used, batch)
     return Assessment(
         totals=totals,
@@ -211,6 +72,7 @@ def assess(scenario: Scenario, catalog: Catalog, amounts: Sequence[Amount]) -> A
         ratios=tuple(_ratio(limit, batch, catalog) for limit in limits if limit.basis == "ratio"),
         cap_kept=totals.non_meat_share <= scenario.non_meat_cap * (1 + TOLERANCE),
         bone_range=_bone_range(scenario, catalog, amounts, used),
+        above_guards=_above_guards(scenario, catalog, limits, batch),
     )
 
 
@@ -253,6 +115,19 @@ def _applies(condition: Condition | None, batch: _Batch) -> bool:
     if condition.of == "mass":
         return batch.tagged.get(condition.tag, 0.0) > condition.share * batch.mass
     return batch.tagged_dry.get(condition.tag, 0.0) > condition.share * batch.dry_matter
+
+
+def _above_guards(
+    scenario: Scenario, catalog: Catalog, limits: Sequence[Limit], batch: _Batch
+) -> tuple[GuardLine, ...]:
+    found = []
+    for guard in guard_ceilings(catalog, scenario.standard):
+        most, there = _needed(guard, guard.maximum or 0.0, limits, batch), batch.high[guard.nutrient]
+        if there > most * (1 + TOLERANCE):
+            per_kcal = 1000 / batch.kcal
+            nutrient = catalog.nutrients[guard.nutrient]
+            found.append(GuardLine(nutrient, there * per_kcal, most * per_kcal, guard.maximum_kind, guard.source))
+    return tuple(found)
 
 
 def _needed(limit: Limit, bound: float, limits: Sequence[Limit], batch: _Batch) -> float:

@@ -3,10 +3,11 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from catalog.ceilings import RULE_OF_THUMB, guard_ceilings
-from catalog.records import Catalog, Limit
-from optimizer.assessment import TOLERANCE, Amount, Assessment
+from catalog.ceilings import MOST_TIMES_THE_TARGET, RULE_OF_THUMB
+from catalog.records import Catalog
+from optimizer.assessment import Amount
 from optimizer.scenario import Scenario
+from optimizer.verdicts import Assessment
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +25,7 @@ def notices(
 ) -> tuple[Notice, ...]:
     """The cautions of a batch, warnings first."""
     found = [
-        *_of_figures(scenario, used, assessment, guard_ceilings(catalog, scenario.standard)),
+        *_of_figures(scenario, used, assessment),
         *([] if proven else [_unproven()]),
         *_of_catalog(scenario, catalog, used),
     ]
@@ -43,9 +44,7 @@ def _of_catalog(scenario: Scenario, catalog: Catalog, used: Sequence[Amount]) ->
             yield Notice(caution.level, caution.code, caution.text, citation)
 
 
-def _of_figures(
-    scenario: Scenario, used: Sequence[Amount], assessment: Assessment, guards: Sequence[Limit]
-) -> Iterator[Notice]:
+def _of_figures(scenario: Scenario, used: Sequence[Amount], assessment: Assessment) -> Iterator[Notice]:
     if assessment.bone_range is not None:
         bone = assessment.bone_range
         totals = assessment.totals
@@ -59,7 +58,7 @@ def _of_figures(
             "computed from the intervals in the catalog",
         )
     yield from _of_unknowns(assessment)
-    yield from _of_guards(guards, assessment)
+    yield from _of_guards(assessment)
     unpriced = [amount.item.id for amount in used if amount.item.price_per_gram is None and amount.item.id != "water"]
     if unpriced and scenario.currency:
         yield Notice(
@@ -99,24 +98,20 @@ def _of_unknowns(assessment: Assessment) -> Iterator[Notice]:
         )
 
 
-def _of_guards(guards: Sequence[Limit], assessment: Assessment) -> Iterator[Notice]:
-    lines = {line.nutrient.id: line for line in assessment.nutrients}
-    for limit in guards:
-        line = lines[limit.nutrient]
-        if limit.maximum is None or line.high_per_1000_kcal <= limit.maximum * (1 + TOLERANCE):
-            continue
+def _of_guards(assessment: Assessment) -> Iterator[Notice]:
+    for line in assessment.above_guards:
         unit = line.nutrient.unit
-        if limit.source == RULE_OF_THUMB:
-            ceiling = f"no publication here does; this is more than 30 times the target ({limit.maximum:g} {unit})"
+        if line.source == RULE_OF_THUMB:
+            why = (
+                f"no publication here sets a ceiling, but {line.ceiling:.3g} {unit} is {MOST_TIMES_THE_TARGET:g} times"
+            )
+            why += " the target (common practice, no source)"
+        elif line.kind == "legal":
+            why = f"the law on feed for sale allows {line.ceiling:.3g} {unit} where the element is an additive"
         else:
-            ceiling = f"another publication's is {limit.maximum:g} {unit}"
-        yield Notice(
-            "warning",
-            "above-another-ceiling",
-            f"{line.nutrient.name}: {line.high_per_1000_kcal:.3g} {unit} per 1000 kcal. This standard sets no ceiling; "
-            f"{ceiling}.",
-            limit.source,
-        )
+            why = f"this standard sets no ceiling, but another publication's is {line.ceiling:.3g} {unit}"
+        text = f"{line.nutrient.name}: {line.amount:.3g} {unit} per 1000 kcal; {why}."
+        yield Notice("warning", "above-another-ceiling", text, line.source)
 
 
 def _unproven() -> Notice:

@@ -69,9 +69,11 @@ def read_item(entry: Entry[EntryTable], usual: Dose | None) -> tuple[Item | None
     try:
         grams_per_unit = grams_of(read_quantity(f"1 {unit}"), table.food, home)
     except KeyError:
-        allowed = "a measure of this food: " + _measures(table.food)
+        allowed = "a mass, or a measure of this food: " + _measures(table.food)
         key = "measure" if "measure" in entry.written else _first_written(entry)
-        mistakes.append(entry.mistake(key, shown(unit), allowed, did_you_mean(unit, table.food.measures)))
+        dose = getattr(table, key, None)
+        read = f"{shown(getattr(dose, 'text', unit))} (no such measure)"
+        mistakes.append(entry.mistake(key, read, allowed, did_you_mean(unit, table.food.measures)))
         return None, mistakes
 
     def units(key: str, quantity: Quantity) -> Fraction | None:
@@ -127,7 +129,10 @@ def _home_measure(entry: Entry[EntryTable], table: EntryTable, mistakes: list[Mi
 
 
 def _unit(table: EntryTable) -> str:
-    """The measure an item is taken in: the one named, else that of its step or amount, else its first known."""
+    """The measure an item is taken in: the one named, else that of its step or amount, else its first known.
+
+    What is labelled by the piece (a capsule) is taken by the piece, not by mass.
+    """
     assert table.food is not None
     if isinstance(table, SupplementTable):
         if table.measure:
@@ -135,11 +140,12 @@ def _unit(table: EntryTable) -> str:
         written = [table.step, table.exactly, table.at_least, table.at_most, table.left]
     else:
         written = [getattr(table, "amount", None), getattr(table, "up_to", None), table.step]
+    labelled = [unit for unit, measure in table.food.measures.items() if measure.labelled]
     for dose in written:
         quantity = dose.quantity if isinstance(dose, Rate) else dose
-        if quantity is not None:
+        if quantity is not None and (quantity.kind == "count" or not labelled):
             return quantity.unit
-    return next(iter(table.food.measures), "g")
+    return next(iter(labelled or table.food.measures), "g")
 
 
 def _units(

@@ -21,3 +21,7 @@ class InputErrors(WeighoutError):
 
 class UnverifiedPlan(WeighoutError):
     """The amounts as printed do not keep a limit that the plan claims to keep: a fault of the program."""
+
+
+class NothingToAssess(WeighoutError):
+    """The amounts bring no energy."""

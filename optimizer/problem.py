@@ -24,7 +24,7 @@ def build(scenario: Scenario, catalog: Catalog, guards: Sequence[Limit] = ()) ->
     """
     draft = Draft()
     ingredients = amount_columns(draft, scenario, catalog)
-    limits = (*scenario.standard.limits, *scenario.limits)
+    limits = (*scenario.standard.binding, *scenario.limits)
     for number, limit in enumerate((*limits, *guards)):
         guard = number >= len(limits)
         limit_rows(draft, number, limit, limits, ingredients, catalog, guard)

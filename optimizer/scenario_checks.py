@@ -81,7 +81,11 @@ def something_to_feed(reading: Reading) -> Iterator[Mistake]:
     """A batch needs meat whose amount is known, or a least amount of it."""
     meat = [item for item in reading.scenario.items if item.is_meat]
     fixed = any(item.fixed or item.exactly or item.at_least for item in meat)
-    broken = any(isinstance(e.table, OnHandTable) and e.table.food is None for e in reading.entries)
+    broken = len(reading.scenario.items) < len(reading.entries) or any(
+        getattr(entry.table, key, None) is None
+        for entry in reading.entries
+        for key in entry.written & {"amount", "up_to"}
+    )
     if not fixed and reading.scenario.meat_at_least_grams is None and not broken:
         allowed = "a cut with an amount, or meat_at_least for cuts that are all up_to"
         yield Mistake(reading.scenario.file, 0, "on_hand", "no meat with an amount", allowed)

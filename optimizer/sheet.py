@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
 from catalog.blends import bone_interval_of, bone_share_of
-from catalog.quantities import write_count, write_mass
+from catalog.quantities import read_quantity, write_count, write_mass
 from catalog.records import Catalog
 from optimizer.arrays import Solution
-from optimizer.assessment import Amount, Assessment
+from optimizer.assessment import Amount
 from optimizer.cautions import Notice, notices
 from optimizer.entries import MASS_UNITS
 from optimizer.scenario import Scenario
+from optimizer.verdicts import Assessment
 
 PLANNED, OUT_OF_REACH, OUT_OF_TIME, ASSESSED = "planned", "out_of_reach", "out_of_time", "assessed"
 
@@ -141,7 +142,10 @@ def _text(amount: Amount) -> str:
     if item.text and item.fixed == amount.count:
         return item.text
     if item.unit in MASS_UNITS:
-        return write_mass(amount.count * item.grams_per_unit, "us" if item.unit in US_UNITS else "metric")
+        grams = amount.count * item.grams_per_unit
+        text = write_mass(grams, "us" if item.unit in US_UNITS else "metric")
+        if read_quantity(text).amount == grams:  # finer than a scale shows: written out, since it was verified so
+            return text
     return write_count(amount.count, item.unit)
 
 

@@ -21,6 +21,7 @@ ORDER = [
     ["optimizer.limit_rows"],
     ["optimizer.problem"],
     ["optimizer.aims"],
+    ["optimizer.verdicts"],
     ["optimizer.solver", "optimizer.assessment"],
     ["optimizer.nearest"],
     ["optimizer.cautions"],

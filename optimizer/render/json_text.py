@@ -6,8 +6,8 @@ from math import isfinite
 from typing import Any
 
 from optimizer.arrays import Solution
-from optimizer.assessment import NutrientLine, RatioLine
 from optimizer.sheet import OUT_OF_REACH, OUT_OF_TIME, Sheet, SheetLine
+from optimizer.verdicts import NutrientLine, RatioLine
 
 
 def sheet_json(sheet: Sheet) -> str:

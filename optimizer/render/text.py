@@ -8,9 +8,9 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from optimizer.assessment import MET, NO_LIMIT, NutrientLine, RatioLine
 from optimizer.render.numbers import amount_text, grams_text, money_text, percent_text
 from optimizer.sheet import ASSESSED, GROUPS, OUT_OF_REACH, OUT_OF_TIME, PLANNED, Sheet, SheetLine
+from optimizer.verdicts import MET, NO_LIMIT, NutrientLine, RatioLine
 
 HEADLINES = {
     PLANNED: "Every limit is met.",

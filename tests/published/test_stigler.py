@@ -19,11 +19,12 @@ import pytest
 from catalog.records import Catalog, Figure, Food, Limit, Nutrient, Standard
 from optimizer.aims import money
 from optimizer.arrays import Problem, Solution
-from optimizer.assessment import MET, assess
+from optimizer.assessment import assess
 from optimizer.plan import amounts_of
 from optimizer.problem import build
 from optimizer.scenario import Item, Scenario
 from optimizer.solver import solve
+from optimizer.verdicts import MET
 from tests.published.test_stigler_data import ALLOWANCES, FOODS
 
 # Six of the nine are nutrients of ours, in the same unit; the others are added under names of their own.

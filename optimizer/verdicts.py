@@ -1,0 +1,171 @@
+"""What an assessment says: lines for nutrients and ratios, totals, and every limit that is missed."""
+
+from dataclasses import dataclass
+
+from catalog.records import Nutrient
+
+MET, SHORT, OVER, UNKNOWN, NO_LIMIT = "met", "short", "over", "unknown", "no_limit"
+
+
+@dataclass(frozen=True, slots=True)
+class NutrientLine:
+    """One nutrient of the batch, in its unit.
+
+    `total` is what counts towards targets and `total_high` what counts towards ceilings; `minimum` and
+    `maximum` are the tightest limits that apply, per 1000 kcal, each with its source. `unknown_share` is the
+    share of the batch's mass without a figure.
+    """
+
+    nutrient: Nutrient
+    total: float
+    total_high: float
+    per_1000_kcal: float
+    high_per_1000_kcal: float
+    per_kg_dry_matter: float
+    minimum: float | None
+    maximum: float | None
+    status: str
+    unknown_share: float
+    minimum_source: str = ""
+    maximum_source: str = ""
+    note: str = ""
+
+    @property
+    def percent_of_minimum(self) -> float | None:
+        """What counts towards the target, in percent of it."""
+        return 100 * self.per_1000_kcal / self.minimum if self.minimum else None
+
+    @property
+    def percent_of_maximum(self) -> float | None:
+        """What counts towards the ceiling, in percent of it."""
+        return 100 * self.high_per_1000_kcal / self.maximum if self.maximum else None
+
+    @property
+    def source(self) -> str:
+        """Where the limits come from."""
+        return " ; ".join(dict.fromkeys(text for text in (self.minimum_source, self.maximum_source) if text))
+
+
+@dataclass(frozen=True, slots=True)
+class Miss:
+    """A limit that is not kept: what there is, what the limit is, and by how much it is missed.
+
+    Nutrients are per 1000 kcal in `unit`; ratios have no unit; the cap is in percent of the mix. `percent` is
+    the miss as a share of the limit.
+    """
+
+    id: str
+    name: str
+    status: str
+    unit: str
+    amount: float
+    limit: float
+
+    @property
+    def by(self) -> float:
+        """How much is missing, or too much."""
+        return abs(self.amount - self.limit)
+
+    @property
+    def percent(self) -> float:
+        """The miss in percent of the limit."""
+        return 100 * self.by / self.limit if self.limit else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class RatioLine:
+    """One nutrient divided by another, by mass."""
+
+    id: str
+    name: str
+    value: float
+    minimum: float | None
+    maximum: float | None
+    status: str
+    source: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Totals:
+    """The batch as a whole. Shares are of the whole mix by mass; `dry_matter_g` is the mix less its water."""
+
+    mass_g: float
+    meat_g: float
+    non_meat_g: float
+    water_added_g: float
+    bone_g: float
+    energy_kcal: float
+    dry_matter_g: float
+    non_meat_cap: float
+    bone_share_low: float
+    bone_share_high: float
+
+    @property
+    def non_meat_share(self) -> float:
+        """Non-meat as a share of the mix."""
+        return self.non_meat_g / self.mass_g
+
+    @property
+    def bone_share(self) -> float:
+        """Fresh bone as a share of the mix."""
+        return self.bone_g / self.mass_g
+
+
+@dataclass(frozen=True, slots=True)
+class BoneRange:
+    """What the interval of published bone shares does to calcium (g per 1000 kcal) and to Ca:P."""
+
+    calcium_low: float
+    calcium_high: float
+    ratio_low: float
+    ratio_high: float
+
+
+@dataclass(frozen=True, slots=True)
+class GuardLine:
+    """A guard ceiling that is passed (see `catalog.ceilings`): amount and ceiling per 1000 kcal."""
+
+    nutrient: Nutrient
+    amount: float
+    ceiling: float
+    kind: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Assessment:
+    """What amounts come to, and which limits they keep."""
+
+    totals: Totals
+    nutrients: tuple[NutrientLine, ...]
+    ratios: tuple[RatioLine, ...]
+    cap_kept: bool
+    bone_range: BoneRange | None
+    above_guards: tuple[GuardLine, ...]
+
+    @property
+    def all_met(self) -> bool:
+        """Whether every limit and the cap on non-meat is kept."""
+        return not self.misses
+
+    @property
+    def misses(self) -> tuple[Miss, ...]:
+        """Every limit that is not kept."""
+        found = [_nutrient_miss(line) for line in self.nutrients if line.status in (SHORT, OVER, UNKNOWN)]
+        found += [_ratio_miss(line) for line in self.ratios if line.status in (SHORT, OVER)]
+        if not self.cap_kept:
+            share, cap = 100 * self.totals.non_meat_share, 100 * self.totals.non_meat_cap
+            found.append(Miss("non-meat-cap", "non-meat share of the mix", OVER, "%", share, cap))
+        return tuple(found)
+
+
+def _nutrient_miss(line: NutrientLine) -> Miss:
+    over = line.status == OVER
+    amount, limit = (line.high_per_1000_kcal, line.maximum) if over else (line.per_1000_kcal, line.minimum)
+    return Miss(line.nutrient.id, line.nutrient.name, line.status, line.nutrient.unit, amount, limit or 0.0)
+
+
+def _ratio_miss(line: RatioLine) -> Miss:
+    limit = line.maximum if line.status == OVER else line.minimum
+    return Miss(line.id, line.name, line.status, "", line.value, limit or 0.0)
