@@ -6,7 +6,8 @@ thread, one seed). PuLP 3.3 and 4 differ in what `solve` returns, so status and 
 """
 
 import time
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from importlib.metadata import version
 from itertools import pairwise
 
@@ -40,32 +41,89 @@ def solve(problem: Problem, objectives: Sequence[Objective], seconds: float = DE
     return Model(problem).solve(objectives, seconds)
 
 
+@dataclass(frozen=True, slots=True)
+class Changes:
+    """What is different in one solve: bounds of columns and of rows by number, objectives held at a most."""
+
+    lower: Mapping[int, float] = field(default_factory=dict)
+    upper: Mapping[int, float] = field(default_factory=dict)
+    row_lower: Mapping[int, float] = field(default_factory=dict)
+    row_upper: Mapping[int, float] = field(default_factory=dict)
+    held: Sequence[tuple[Objective, float]] = ()
+
+
+NOTHING = Changes()
+
+
 class Model:
-    """A problem in the solver, kept alive: solved again after a change of bounds it starts from what it knows."""
+    """A problem in the solver, kept alive: solving it again with a few changes does not build it again."""
 
     def __init__(self, problem: Problem) -> None:
         self.problem = problem
         self._live: highspy.Highs | None = None
         self._rows = 0
+        # PuLP gets each side of a row as a row of its own, in this order
+        sides = [
+            (i, side)
+            for i in range(len(problem.rows))
+            for side, bound in (("lower", problem.row_lower[i]), ("upper", problem.row_upper[i]))
+            if np.isfinite(bound)
+        ]
+        self._place = {side: position for position, side in enumerate(sides)}
 
-    def solve(self, objectives: Sequence[Objective], seconds: float = DEFAULT_SECONDS) -> Solution:
-        """See `solve`. Raises RuntimeError when the solver itself fails."""
+    def solve(
+        self, objectives: Sequence[Objective], seconds: float = DEFAULT_SECONDS, changes: Changes = NOTHING
+    ) -> Solution:
+        """See `solve`; `changes` hold for this time only. Raises RuntimeError when the solver itself fails."""
         start = time.perf_counter()
         if self._live is None:
             self._live = _first(self.problem, objectives[0], seconds)
             self._rows = self._live.getNumRow()
+            if changes != NOTHING:
+                self._apply(changes)
+                self._aim(objectives[0], seconds)
         else:
+            self._apply(changes)
             self._aim(objectives[0], seconds)
+        answer = self._answer(objectives, seconds, start)
+        self._restore(changes)
+        return answer
+
+    def _apply(self, changes: Changes) -> None:
+        """Sets the changed bounds; a row's side that the problem leaves open cannot be set."""
+        assert self._live is not None
+        lower, upper = self.problem.lower, self.problem.upper
+        for j in changes.lower.keys() | changes.upper.keys():
+            self._live.changeColBounds(j, changes.lower.get(j, lower[j]), changes.upper.get(j, upper[j]))
+        for i, bound in changes.row_lower.items():
+            self._live.changeRowBounds(self._place[i, "lower"], bound, highspy.kHighsInf)
+        for i, bound in changes.row_upper.items():
+            self._live.changeRowBounds(self._place[i, "upper"], -highspy.kHighsInf, bound)
+        for objective, most in changes.held:
+            self._hold(objective, most)
+
+    def _restore(self, changes: Changes) -> None:
+        """Makes the model the problem again."""
+        assert self._live is not None
+        problem = self.problem
+        back = Changes(
+            lower={j: problem.lower[j] for j in changes.lower.keys() | changes.upper.keys()},
+            row_lower={i: problem.row_lower[i] for i in changes.row_lower},
+            row_upper={i: problem.row_upper[i] for i in changes.row_upper},
+        )
+        self._apply(back)
+        added = self._live.getNumRow() - self._rows
+        if added:
+            self._live.deleteRows(added, np.arange(self._rows, self._rows + added, dtype=np.int32))
+
+    def _answer(self, objectives: Sequence[Objective], seconds: float, start: float) -> Solution:
         status, gap, values = self._state()
         if status in (OPTIMAL, FEASIBLE):
             status, values = self._serve_later(objectives, status, values, start + seconds)
             proven = OPTIMAL if gap <= PROVEN_GAP and status == OPTIMAL else FEASIBLE
             reached = tuple(float(objective.weights @ values) for objective in objectives)
-            answer = _solution(proven, values, reached, gap, start)
-        else:
-            answer = _solution(status, values, (), gap, start)
-        self._release()
-        return answer
+            return _solution(proven, values, reached, gap, start)
+        return _solution(status, values, (), gap, start)
 
     def _serve_later(
         self, objectives: Sequence[Objective], status: str, values: Floats, deadline: float
@@ -88,13 +146,6 @@ class Model:
         where = np.flatnonzero(objective.weights).astype(np.int32)
         most = reached + HELD * max(1.0, abs(reached))
         self._live.addRow(-highspy.kHighsInf, most, len(where), where, objective.weights[where])
-
-    def _release(self) -> None:
-        """Drops the rows that held objectives, so that the model is the problem again."""
-        assert self._live is not None
-        added = self._live.getNumRow() - self._rows
-        if added:
-            self._live.deleteRows(added, np.arange(self._rows, self._rows + added, dtype=np.int32))
 
     def _aim(self, objective: Objective, seconds: float) -> None:
         assert self._live is not None
