@@ -45,13 +45,16 @@ class Problem:
     """`row_lower <= matrix @ x <= row_upper`, `lower <= x <= upper`, x whole where `integer`.
 
     `matrix` is rows by columns, `spread` of the same shape holds the standard deviation of each coefficient
-    that is a figure of food. `price` (money), `mass` (grams) and `listed` (place in the scenario) are per column.
+    that is a figure of food, `needs` what each column adds to the limit itself (`need_constant` what it is
+    without them). `price` (money), `mass` (grams) and `listed` (place in the scenario) are per column.
     """
 
     columns: tuple[Column, ...]
     rows: tuple[Row, ...]
     matrix: Floats
     spread: Floats
+    needs: Floats
+    need_constant: Floats
     row_lower: Floats
     row_upper: Floats
     lower: Floats
@@ -60,6 +63,10 @@ class Problem:
     price: Floats
     mass: Floats
     listed: Floats
+
+    def whole(self, row: int, values: Floats) -> float:
+        """The whole of a row's limit at these amounts, in the row's units: what one percent is a percent of."""
+        return float(self.needs[row] @ values[: self.needs.shape[1]] + self.need_constant[row]) or 1.0
 
 
 OPTIMAL, FEASIBLE, INFEASIBLE, OUT_OF_TIME = "optimal", "feasible", "infeasible", "out_of_time"
@@ -104,6 +111,8 @@ class Draft:
     rows: list[Row] = field(default_factory=list)
     coefficients: list[dict[int, float]] = field(default_factory=list)
     spreads: list[dict[int, float]] = field(default_factory=list)
+    needs: list[dict[int, float]] = field(default_factory=list)
+    need_constant: list[float] = field(default_factory=list)
     row_lower: list[float] = field(default_factory=list)
     row_upper: list[float] = field(default_factory=list)
 
@@ -123,11 +132,15 @@ class Draft:
         lower: float = -np.inf,
         upper: float = np.inf,
         spread: Mapping[int, float] | None = None,
+        needs: Mapping[int, float] | None = None,
+        need_constant: float = 0.0,
     ) -> None:
         """Adds a row, its coefficients and bounds divided by its scale."""
         self.rows.append(row)
         self.coefficients.append({j: c / row.scale for j, c in coefficients.items() if c})
         self.spreads.append({j: s / row.scale for j, s in (spread or {}).items() if s})
+        self.needs.append({j: n / row.scale for j, n in (needs or {}).items() if n})
+        self.need_constant.append(need_constant / row.scale)
         self.row_lower.append(lower / row.scale)
         self.row_upper.append(upper / row.scale)
 
@@ -142,8 +155,8 @@ class Draft:
     def problem(self) -> Problem:
         """The arrays."""
         shape = (len(self.rows), len(self.columns))
-        matrix, spread = np.zeros(shape), np.zeros(shape)
-        for target, source in ((matrix, self.coefficients), (spread, self.spreads)):
+        matrix, spread, needs = np.zeros(shape), np.zeros(shape), np.zeros(shape)
+        for target, source in ((matrix, self.coefficients), (spread, self.spreads), (needs, self.needs)):
             for i, entries in enumerate(source):
                 for j, value in entries.items():
                     target[i, j] = value
@@ -153,6 +166,8 @@ class Draft:
             rows=tuple(self.rows),
             matrix=matrix,
             spread=spread,
+            needs=needs,
+            need_constant=np.array(self.need_constant),
             row_lower=np.array(self.row_lower),
             row_upper=np.array(self.row_upper),
             lower=np.array(self.lower),

@@ -89,9 +89,10 @@ def main() -> None:
 @click.option("--aim", type=click.Choice(AIMS), help="What to be best at; replaces the scenario's aim.")
 @click.option("--standard", metavar="ID", help="The standard to meet; replaces the scenario's. See `standards`.")
 @click.option("--seconds", type=click.FloatRange(min=0.01), default=30.0, show_default=True, help="Time limit.")
+@click.option("--why", is_flag=True, help="Add why each dose is what it is, and what each limit costs.")
 @as_json
 @_answers_for_errors
-def plan(scenario: Path, aim: str | None, standard: str | None, seconds: float, as_json: bool) -> None:
+def plan(scenario: Path, aim: str | None, standard: str | None, seconds: float, why: bool, as_json: bool) -> None:
     """Choose the doses for SCENARIO and print the weigh-out sheet.
 
     Exit code 0: every limit is met; 1: no mix meets them all, and the nearest is printed; 2: bad input.
@@ -100,7 +101,8 @@ def plan(scenario: Path, aim: str | None, standard: str | None, seconds: float, 
     from optimizer.scenario_file import load_scenario
 
     catalog = _catalog()
-    _print_sheet(make_plan(load_scenario(scenario, catalog, aim=aim, standard=standard), catalog, seconds), as_json)
+    read = load_scenario(scenario, catalog, aim=aim, standard=standard)
+    _print_sheet(make_plan(read, catalog, seconds, why), as_json)
 
 
 @main.command()

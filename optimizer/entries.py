@@ -8,9 +8,10 @@ from typing import Generic, TypeVar
 from catalog.mistakes import Mistake, did_you_mean
 from catalog.quantities import Quantity, Rate, canonical_unit, read_quantity
 from catalog.records import Food
+from catalog.toml_fields import field_name, shown
+from catalog.toml_text import Lines, Path_
 from optimizer.scenario import VOLUMES, Dose, Item, grams_of
-from optimizer.scenario_tables import EntryTable, LimitTable, OnHandTable, SupplementTable, field_name, shown
-from optimizer.toml_text import Lines, Path_
+from optimizer.scenario_tables import EntryTable, LimitTable, OnHandTable, SupplementTable
 
 # The smallest step of a measure where the scenario names none; counts not listed go in whole.
 DEFAULT_STEPS: Mapping[str, Fraction] = {

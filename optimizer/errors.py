@@ -25,3 +25,9 @@ class UnverifiedPlan(WeighoutError):
 
 class NothingToAssess(WeighoutError):
     """The amounts bring no energy."""
+
+
+class OutOfTime(WeighoutError):
+    """Not even a mix that misses limits was found in the time allowed."""
+
+    exit_code = 1

@@ -33,20 +33,30 @@ def limit_rows(
     for side, bound in (("minimum", limit.minimum), ("maximum", limit.maximum)):
         if bound is None:
             continue
-        counted: Weight = lambda b, s=side: _counted(b, limit, s)  # type: ignore[misc]  # noqa: E731
         against = _against(limit, bound, limits)
-        coefficients = {i.column: (counted(i.blend) - against(i.blend)) * i.grams for i in ingredients}
+        needs = {i.column: against(i.blend) * i.grams for i in ingredients}
+        coefficients = {i.column: _counted(i.blend, limit, side) * i.grams - needs[i.column] for i in ingredients}
         constant = bound if limit.basis == "per_batch" else 0.0
         spread = {i.column: i.blend.contents[limit.nutrient].sd * i.grams for i in ingredients}
-        scale = constant or sum(abs(against(i.blend)) * i.grams * draft.upper[i.column] for i in ingredients) or 1.0
+        scale = constant or sum(abs(need) * draft.upper[j] for j, need in needs.items()) or 1.0
         toxic = guard or (catalog.nutrients[limit.nutrient].toxic and side == "maximum")
         tier = "safety" if toxic else "wish" if limit.source == "scenario" else "target"
-        name = f"{limit.nutrient} {side} {limit.basis.replace('_', ' ')}"
-        row = Row(f"{side}:{number}:{limit.nutrient}", tier, name, scale, limit, limit.file, limit.line)
+        words = limit_text(limit, side, bound, catalog)
+        row = Row(f"{side}:{number}:{limit.nutrient}", tier, words, scale, limit, limit.file, limit.line)
         lower, upper = (constant, np.inf) if side == "minimum" else (-np.inf, constant)
         if switch is not None:
             coefficients, lower, upper = _switched(draft, coefficients, lower, upper, switch)
-        draft.row(row, coefficients, lower, upper, spread)
+        draft.row(row, coefficients, lower, upper, spread, needs, constant)
+
+
+def limit_text(limit: Limit, side: str, bound: float, catalog: Catalog) -> str:
+    """One side of a limit in words: "iodine at least 150 ug per 1000 kcal"."""
+    nutrient = catalog.nutrients[limit.nutrient]
+    words = "at least" if side == "minimum" else "at most"
+    if limit.basis == "ratio":
+        return f"{nutrient.name} : {catalog.nutrients[limit.of].name} {words} {bound:g}"
+    basis = "more for each g of " + limit.of if limit.basis == "increment" else limit.basis.replace("_", " ")
+    return f"{nutrient.name} {words} {bound:g} {nutrient.unit} {basis.replace('per batch', 'in the batch')}"
 
 
 def _counted(blend_: Blend, limit: Limit, side: str) -> float:

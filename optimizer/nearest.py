@@ -18,9 +18,9 @@ from optimizer.solver import DEFAULT_SECONDS, solve
 MASS_WEIGHT = 5.0
 
 
-def nearest(problem: Problem, ties: Sequence[Objective], seconds: float = DEFAULT_SECONDS) -> tuple[Problem, Solution]:
-    """The problem with slack, and the amounts of least total relative shortfall; `ties` are objectives of
-    `problem` that decide among equals."""
+def nearest(problem: Problem, ties: Sequence[Objective], seconds: float = DEFAULT_SECONDS) -> Solution:
+    """The amounts of least total relative shortfall; `ties` are objectives of `problem` that decide among
+    equals. The solution's first columns are the problem's own."""
     slack = with_slack(problem)
     bare = replace(slack, upper=np.where(_optional(slack), slack.lower, slack.upper))
     room = solve(bare, [_shortfall(slack, "safety")], seconds)
@@ -29,7 +29,7 @@ def nearest(problem: Problem, ties: Sequence[Objective], seconds: float = DEFAUL
         slack = replace(slack, upper=most)
     added = np.zeros(len(slack.columns) - len(problem.columns))
     later = [Objective(o.name, np.concatenate([o.weights, added])) for o in ties]
-    return slack, solve(slack, [_shortfall(slack, "wish"), _targets(slack), *later], seconds)
+    return solve(slack, [_shortfall(slack, "wish"), _targets(slack), *later], seconds)
 
 
 def with_slack(problem: Problem) -> Problem:
@@ -50,6 +50,7 @@ def with_slack(problem: Problem) -> Problem:
         columns=(*problem.columns, *columns),
         matrix=np.hstack([problem.matrix, added]),
         spread=np.hstack([problem.spread, np.zeros_like(added)]),
+        needs=np.hstack([problem.needs, np.zeros_like(added)]),
         lower=np.concatenate([problem.lower, zeros]),
         upper=np.concatenate([problem.upper, zeros + np.inf]),
         integer=np.concatenate([problem.integer, zeros.astype(bool)]),

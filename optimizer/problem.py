@@ -29,6 +29,7 @@ def build(scenario: Scenario, catalog: Catalog, guards: Sequence[Limit] = ()) ->
         guard = number >= len(limits)
         limit_rows(draft, number, limit, limits, ingredients, catalog, guard)
     _cap_row(draft, scenario, ingredients)
+    _budget_row(draft, scenario, ingredients)
     _dose_rows(draft, scenario, ingredients)
     _used_columns(draft, ingredients)
     _change_columns(draft, ingredients)
@@ -41,11 +42,17 @@ def _cap_row(draft: Draft, scenario: Scenario, ingredients: Sequence[Ingredient]
     coefficients = {i.column: ((i.item.counts_as == "non-meat") - cap) * i.grams for i in ingredients}
     scale = sum(cap * i.grams * draft.upper[i.column] for i in ingredients) or 1.0
     line = scenario.lines.get("non_meat_cap", 0)
-    draft.row(
-        Row("cap", "wish", f"non-meat at most {cap:.3%} of the mix", scale, None, scenario.file, line),
-        coefficients,
-        upper=0.0,
-    )
+    row = Row("cap", "wish", f"non-meat at most {100 * cap:g} % of the mix", scale, None, scenario.file, line)
+    draft.row(row, coefficients, upper=0.0, needs={i.column: cap * i.grams for i in ingredients})
+
+
+def _budget_row(draft: Draft, scenario: Scenario, ingredients: Sequence[Ingredient]) -> None:
+    """What the batch may cost, with all that is on hand."""
+    if scenario.budget is not None:
+        most = float(scenario.budget)
+        words = f"cost at most {scenario.budget:.2f} {scenario.currency}"
+        row = Row("budget", "wish", words, most, None, scenario.file, scenario.lines.get("budget", 0))
+        draft.row(row, {i.column: draft.price[i.column] for i in ingredients}, upper=most, need_constant=most)
 
 
 def _dose_rows(draft: Draft, scenario: Scenario, ingredients: Sequence[Ingredient]) -> None:
@@ -55,7 +62,7 @@ def _dose_rows(draft: Draft, scenario: Scenario, ingredients: Sequence[Ingredien
         least = float(scenario.meat_at_least_grams)
         line = scenario.lines.get("meat_at_least", 0)
         row = Row("meat_at_least", "wish", f"at least {least:g} g of meat", least, None, scenario.file, line)
-        draft.row(row, meat, lower=least)
+        draft.row(row, meat, lower=least, need_constant=least)
     for i in ingredients:
         for key in ("at_least", "at_most", "exactly"):
             dose: Dose | None = getattr(i.item, key)
@@ -70,7 +77,8 @@ def _dose_rows(draft: Draft, scenario: Scenario, ingredients: Sequence[Ingredien
             upper = half if key != "at_least" else np.inf
             label = f"{i.item.id} {key.replace('_', ' ')} {dose.text}"
             row = Row(f"{key}:{i.item.id}", "wish", label, scale, None, scenario.file, i.item.lines.get(key, 0))
-            draft.row(row, coefficients, lower, upper)
+            needs = {j: rate * grams for j, grams in meat.items()}
+            draft.row(row, coefficients, lower, upper, needs=needs)
 
 
 def _used_columns(draft: Draft, ingredients: Sequence[Ingredient]) -> None:

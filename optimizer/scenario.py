@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from decimal import Decimal
 from fractions import Fraction
 
 from catalog.quantities import Quantity, Rate
@@ -70,6 +71,7 @@ class Scenario:
     items: tuple[Item, ...]
     limits: tuple[Limit, ...] = ()
     meat_at_least_grams: Fraction | None = None
+    budget: Decimal | None = None
     lines: Mapping[str, int] = field(default_factory=dict)
 
 

@@ -70,6 +70,10 @@ def bounds_in_order(reading: Reading) -> Iterator[Mistake]:
 def priced_in_a_currency(reading: Reading) -> Iterator[Mistake]:
     """A price needs a currency."""
     if not reading.scenario.currency:
+        if reading.scenario.budget is not None:
+            line = reading.scenario.lines["budget"]
+            yield Mistake(reading.scenario.file, line, "currency", "nothing", 'a currency such as currency = "USD"')
+            return
         for entry in reading.entries:
             if "price" in entry.written:
                 line = entry.line("price")

@@ -8,6 +8,8 @@ from typing import Any
 from catalog.mistakes import Mistake, did_you_mean
 from catalog.quantities import Quantity, QuantityError, read_limit, read_quantity, read_rate
 from catalog.records import Catalog, Limit
+from catalog.toml_fields import field_name, read_fields, shown
+from catalog.toml_text import Lines, Path_, read_toml
 from optimizer.entries import Entry, read_item
 from optimizer.errors import InputErrors
 from optimizer.scenario import DEFAULT_NON_MEAT_CAP, Dose, Item, Scenario
@@ -18,11 +20,7 @@ from optimizer.scenario_tables import (
     OnHandTable,
     ScenarioTable,
     SupplementTable,
-    field_name,
-    read_fields,
-    shown,
 )
-from optimizer.toml_text import Lines, Path_, read_toml
 
 LISTS = ("on_hand", "supplements", "limits")
 
@@ -88,6 +86,7 @@ def read_scenario(
         items=tuple(items),
         limits=tuple(limits),
         meat_at_least_grams=top.meat_at_least,
+        budget=top.budget,
         lines={key: lines[(key,)] for key in ScenarioTable.model_fields},
     )
     for check in CHECKS:

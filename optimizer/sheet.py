@@ -8,19 +8,18 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
 from catalog.blends import bone_interval_of, bone_share_of
-from catalog.quantities import read_quantity, write_count, write_mass
 from catalog.records import Catalog
 from optimizer.arrays import Solution
 from optimizer.assessment import Amount
 from optimizer.cautions import Notice, notices
-from optimizer.entries import MASS_UNITS
+from optimizer.reasons.records import Reasons
 from optimizer.scenario import Scenario
 from optimizer.verdicts import Assessment
+from optimizer.words import amount_words
 
 PLANNED, OUT_OF_REACH, OUT_OF_TIME, ASSESSED = "planned", "out_of_reach", "out_of_time", "assessed"
 
 CENT = Decimal("0.01")
-US_UNITS = ("oz", "lb")
 
 # The order of work: the premix bowl first (dry, then liquid), then the grinder (bone first, while it is
 # cold and firm), then what is stirred in.
@@ -73,6 +72,7 @@ class Sheet:
     supplement_count: int
     cautions: tuple[Notice, ...]
     solution: Solution | None
+    reasons: Reasons
 
 
 def make_sheet(
@@ -82,6 +82,7 @@ def make_sheet(
     assessment: Assessment,
     status: str,
     solution: Solution | None,
+    reasons: Reasons | None = None,
 ) -> Sheet:
     """The sheet of assessed amounts."""
     used = [amount for amount in amounts if amount.count > 0]
@@ -106,6 +107,7 @@ def make_sheet(
         supplement_count=sum(1 for amount in used if amount.item.is_supplement),
         cautions=notices(scenario, catalog, used, assessment, solution is None or solution.proven),
         solution=solution,
+        reasons=reasons or Reasons(),
     )
 
 
@@ -127,26 +129,13 @@ def _line(amount: Amount, catalog: Catalog) -> SheetLine:
         grams=grams,
         count=float(amount.count),
         unit=item.unit,
-        text=_text(amount),
+        text=amount_words(amount),
         cost=cost,
         bone_share=share if item.food.parts and share else None,
         bone_low=interval[0] if item.food.parts and share else None,
         bone_high=interval[1] if item.food.parts and share else None,
         bone_measured=item.bone_share is not None,
     )
-
-
-def _text(amount: Amount) -> str:
-    """The amount in the measure it is taken in: as the person wrote it where all of it goes in."""
-    item = amount.item
-    if item.text and item.fixed == amount.count:
-        return item.text
-    if item.unit in MASS_UNITS:
-        grams = amount.count * item.grams_per_unit
-        text = write_mass(grams, "us" if item.unit in US_UNITS else "metric")
-        if read_quantity(text).amount == grams:  # finer than a scale shows: written out, since it was verified so
-            return text
-    return write_count(amount.count, item.unit)
 
 
 def _group(amount: Amount) -> str:

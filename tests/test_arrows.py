@@ -12,7 +12,7 @@ ROOT = Path(__file__).parents[1]
 # From left to right; a room may import rooms to its left and rooms beside it in its own line.
 ORDER = [
     ["catalog"],
-    ["optimizer.errors", "optimizer.toml_text", "optimizer.scenario"],
+    ["optimizer.errors", "optimizer.scenario"],
     ["optimizer.scenario_tables"],
     ["optimizer.entries"],
     ["optimizer.scenario_checks"],
@@ -34,8 +34,9 @@ ROOMS = {
     "pulp": {"optimizer.solver"},
     "highspy": {"optimizer.solver"},
     "pint": {"catalog.quantities"},
-    "pydantic": {"optimizer.scenario_tables"},
-    "pydantic_core": {"optimizer.scenario_tables"},
+    "pydantic": {"catalog.toml_fields", "catalog.own_tables", "optimizer.scenario_tables"},
+    "pydantic_core": {"catalog.toml_fields"},
+    "platformdirs": {"catalog.own_entries"},
     "click": {"optimizer.cli"},
     "sqlite3": set(),
 }

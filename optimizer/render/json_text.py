@@ -6,6 +6,7 @@ from math import isfinite
 from typing import Any
 
 from optimizer.arrays import Solution
+from optimizer.render.reasons_json import reasons_object
 from optimizer.sheet import OUT_OF_REACH, OUT_OF_TIME, Sheet, SheetLine
 from optimizer.verdicts import NutrientLine, RatioLine
 
@@ -47,7 +48,7 @@ def sheet_object(sheet: Sheet) -> dict[str, Any]:
         "ratios": [_ratio(line) for line in sheet.assessment.ratios],
         "cautions": [{"level": c.level, "code": c.code, "text": c.text, "source": c.source} for c in sheet.cautions],
         "portions": {},
-        "reasons": {},
+        "reasons": reasons_object(sheet.reasons),
         "nearest": _nearest(sheet) if sheet.status in (OUT_OF_REACH, OUT_OF_TIME) else {},
     }
 

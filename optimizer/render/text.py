@@ -1,5 +1,6 @@
 """A sheet as text for a terminal, a pipe or a phone: it fits the width it is given."""
 
+from collections.abc import Sequence
 from io import StringIO
 from math import isfinite
 
@@ -33,6 +34,7 @@ def sheet_text(sheet: Sheet, width: int = 100, colour: bool = False) -> str:
     _batch(console, sheet)
     _weigh_out(console, sheet)
     _misses(console, sheet)
+    _reasons(console, sheet)
     _nutrients(console, sheet)
     _cautions(console, sheet)
     _foot(console, sheet)
@@ -126,6 +128,34 @@ def _misses(console: Console, sheet: Sheet) -> None:
         )
 
 
+def _reasons(console: Console, sheet: Sheet) -> None:
+    reasons = sheet.reasons
+    parts = (
+        ("What stands in the way", reasons.clashes),
+        ("What would help", reasons.remedies),
+        ("Why each dose", reasons.doses),
+        ("What each limit costs", reasons.limits),
+    )
+    for title, entries in parts:
+        if entries:
+            console.print()
+            console.print(Text(title, style="bold"))
+            console.print(_marked([("-", entry.line) for entry in entries]))
+    if reasons.clashes and not reasons.remedies:
+        console.print()
+        console.print(Text("Nothing in the catalog, added alone or with less of the meat, was found to help."))
+
+
+def _marked(lines: Sequence[tuple[str, str]]) -> Table:
+    """Lines with a mark before each, wrapped beside it."""
+    table = Table(box=None, show_header=False, padding=(0, 1, 0, 0))
+    table.add_column(no_wrap=True)
+    table.add_column(ratio=1)
+    for mark, line in lines:
+        table.add_row(Text(mark), Text(line))
+    return table
+
+
 def _nutrients(console: Console, sheet: Sheet) -> None:
     console.print()
     table = Table(box=box.SIMPLE_HEAD, title="Per 1000 kcal", title_justify="left", title_style="bold", padding=(0, 1))
@@ -174,12 +204,7 @@ def _ratio_cells(line: RatioLine) -> list[str]:
 def _cautions(console: Console, sheet: Sheet) -> None:
     console.print()
     console.print(Text("Cautions", style="bold"))
-    table = Table(box=None, show_header=False, padding=(0, 1, 0, 0))
-    table.add_column(no_wrap=True)
-    table.add_column(ratio=1)
-    for notice in sheet.cautions:
-        table.add_row(Text("!" if notice.level == "warning" else "-"), Text(notice.text))
-    console.print(table)
+    console.print(_marked([("!" if n.level == "warning" else "-", n.text) for n in sheet.cautions]))
 
 
 def _foot(console: Console, sheet: Sheet) -> None:

@@ -1,0 +1,106 @@
+"""What in the catalog could help a mix that misses limits: a few things for each of them that differ in kind."""
+
+from collections.abc import Callable, Mapping, Sequence
+from fractions import Fraction
+
+from catalog.records import Catalog, Food
+from optimizer.entries import DEFAULT_CUT_STEPS, DEFAULT_STEPS
+from optimizer.scenario import Item, Scenario, measure_grams
+from optimizer.verdicts import OVER, Miss
+
+# Not offered: without a figure on the label, risky when raw, or for a veterinarian to decide.
+NOT_OFFERED = {"iodine-unlabelled", "thiaminase", "iron", "raw-egg-white", "salted", "cooked", "pork-or-boar", "game"}
+# What a butcher sells; plants and flours are no cure for what meat lacks.
+FOOD_ROLES = ("organ", "egg", "oil")
+SPECIES = ("chicken", "turkey", "beef", "pork", "lamb")
+JARS = ("mineral", "vitamin", "amino-acid", "fish-oil", "yeast")
+MOST_FOODS = 12
+MOST_OF_A_FOOD = Fraction(1, 20)  # of the meat on hand
+MOST_OF_A_SUPPLEMENT = Fraction(1, 100)
+WORTH = 0.02  # a step or 100 g has to bring this share of a target per 1000 kcal to count as its source
+
+
+def candidates(scenario: Scenario, catalog: Catalog, misses: Sequence[Miss]) -> tuple[Item, ...]:
+    """Items to try: for every target that is missed supplements and foods that bring it, one for each set of
+    targets served; fat where a ceiling per 1000 kcal is passed."""
+    targets = _targets(misses)
+    on_hand = {item.id for item in scenario.items}
+    pool = [
+        food
+        for food in catalog.foods.values()
+        if food.id not in on_hand and not food.parts and not food.tags & NOT_OFFERED and food.figures
+    ]
+    jars = [food for food in pool if food.role == "supplement" and food.category in JARS]
+    butchers = [food for food in pool if food.role in FOOD_ROLES and food.species in SPECIES]
+    meat = sum((i.fixed or i.available or Fraction()) * i.grams_per_unit for i in scenario.items if i.is_meat)
+    found = [
+        _supplement(food, meat * MOST_OF_A_SUPPLEMENT) for food in _one_of_each_kind(jars, targets, _step_grams, min)
+    ]
+    foods = _one_of_each_kind(butchers, targets, lambda _: Fraction(100), max)[:MOST_FOODS]
+    if any(miss.status == OVER for miss in misses):
+        foods += _fats(scenario, pool)
+    return tuple(found + [_food(food, meat * MOST_OF_A_FOOD) for food in foods])
+
+
+def _targets(misses: Sequence[Miss]) -> dict[str, float]:
+    """The amounts per 1000 kcal that are wanted, by nutrient."""
+    wanted = {miss.id: miss.limit for miss in misses if miss.status != OVER and miss.unit not in ("", "%")}
+    for miss in misses:
+        if miss.id == "calcium-phosphorus":
+            wanted.setdefault("phosphorus" if miss.status == OVER else "calcium", 1.5)
+    return wanted
+
+
+def _step_grams(food: Food) -> Fraction:
+    unit = _unit(food)
+    return DEFAULT_STEPS.get(unit, Fraction(1)) * (measure_grams(food, unit, {}) if unit != "g" else 1)
+
+
+def _unit(food: Food) -> str:
+    return next(iter(food.measures), "g")
+
+
+def _one_of_each_kind(
+    foods: Sequence[Food],
+    targets: Mapping[str, float],
+    grams_of: Callable[[Food], Fraction],
+    best: Callable[[float, float], float],
+) -> list[Food]:
+    """One food for each set of targets that foods serve, those that serve most first: the mildest (`best` is
+    min) or the strongest (max) of its kind."""
+    kinds: dict[frozenset[str], tuple[float, Food]] = {}
+    for food in foods:
+        grams = float(grams_of(food))
+        shares = {
+            id_: food.figures[id_].low / 100 * grams / least for id_, least in targets.items() if id_ in food.figures
+        }
+        served = frozenset(id_ for id_, share in shares.items() if share >= WORTH)
+        if not served:
+            continue
+        strength = max(shares[id_] for id_ in served)
+        known = kinds.get(served)
+        if known is None or best(strength, known[0]) != known[0]:
+            kinds[served] = (strength, food)
+    return [food for _, (_, food) in sorted(kinds.items(), key=lambda kind: (-len(kind[0]), kind[1][1].id))]
+
+
+def _fats(scenario: Scenario, pool: Sequence[Food]) -> list[Food]:
+    """A rendered or raw fat and a skin, of a species on hand where there is one: energy without amino acids."""
+    own = [item.food.species for item in scenario.items if item.is_meat]
+    fats = [food for food in pool if food.role == "fat" and food.species in {*own, *SPECIES}]
+    fats.sort(key=lambda food: (food.species not in own, food.id))
+    skins, others = [f for f in fats if "skin" in f.id], [f for f in fats if "skin" not in f.id]
+    return [*others[:1], *skins[:1]]
+
+
+def _supplement(food: Food, most_grams: Fraction) -> Item:
+    unit = _unit(food)
+    grams = measure_grams(food, unit, {}) if unit != "g" else Fraction(1)
+    step = DEFAULT_STEPS.get(unit, Fraction(1))
+    return Item(food, True, food.counts_as, unit, grams, available=most_grams / grams // step * step, step=step)
+
+
+def _food(food: Food, most_grams: Fraction) -> Item:
+    # counted like a supplement, so that each one added counts as one thing to get
+    step = DEFAULT_CUT_STEPS["g"]
+    return Item(food, True, food.counts_as, "g", Fraction(1), available=most_grams // step * step, step=step)

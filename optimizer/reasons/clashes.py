@@ -1,0 +1,126 @@
+"""What stands in the way: the smallest sets of rules that clash, each verified by dropping its rules in turn."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from catalog.quantities import Rate
+from optimizer.aims import Objective
+from optimizer.arrays import INFEASIBLE
+from optimizer.assessment import Amount
+from optimizer.choice import Choice
+from optimizer.reasons.records import Clash
+from optimizer.solver import Changes
+from optimizer.words import amount_words
+
+MOST_CLASHES = 20
+SECONDS_EACH = 2.0
+# A stock that is dropped as a rule is this many times as large: jars can be bought, a batch is not turned over.
+MORE_JARS, MORE_FOOD = 50.0, 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A rule that can be dropped: in words, where the person wrote it, and how the model is without it."""
+
+    words: str
+    file: str
+    line: int
+    without: Changes = field(default_factory=Changes)
+
+
+def find_clashes(choice: Choice) -> tuple[Clash, ...]:
+    """Irreducible sets of rules that cannot all hold, disjoint, until what is left can hold.
+
+    Each set clashes as a whole and no longer when any one of its rules is dropped. What goes in whole ("all of
+    it"), doses set exactly and the steps of the measures are taken as they are.
+    """
+    search = _Search(choice, [*_row_rules(choice), *_stock_rules(choice)])
+    left = search.rules
+    found: list[Clash] = []
+    while len(found) < MOST_CLASHES and not search.possible(left):
+        clash = search.smallest([], False, left)
+        if not search.is_irreducible(clash):
+            break  # a question ran out of time: nothing is said that was not verified
+        found.append(_clash(choice, clash))
+        left = [rule for rule in left if rule not in clash]
+    return tuple(found)
+
+
+class _Search:
+    """Asks the live model whether some mix keeps a set of rules, all others being dropped."""
+
+    def __init__(self, choice: Choice, rules: list[Rule]) -> None:
+        self.rules = rules
+        self._choice = choice
+        self._nothing = Objective("any mix", np.zeros(len(choice.problem.columns)))
+
+    def possible(self, kept: Sequence[Rule]) -> bool:
+        dropped = [rule.without for rule in self.rules if rule not in kept]
+        changes = Changes(
+            lower={j: bound for each in dropped for j, bound in each.lower.items()},
+            upper={j: bound for each in dropped for j, bound in each.upper.items()},
+            row_lower={i: bound for each in dropped for i, bound in each.row_lower.items()},
+            row_upper={i: bound for each in dropped for i, bound in each.row_upper.items()},
+        )
+        answer = self._choice.model.solve([self._nothing], SECONDS_EACH, changes)
+        return answer.status != INFEASIBLE
+
+    def smallest(self, background: list[Rule], grown: bool, rules: list[Rule]) -> list[Rule]:
+        """A smallest clashing part of `rules` given `background` (Junker 2004, QuickXplain, AAAI-04)."""
+        if grown and not self.possible(background):
+            return []
+        if len(rules) == 1:
+            return rules
+        first, second = rules[: len(rules) // 2], rules[len(rules) // 2 :]
+        of_second = self.smallest([*background, *first], bool(first), second)
+        of_first = self.smallest([*background, *of_second], bool(of_second), first)
+        return [*of_first, *of_second]
+
+    def is_irreducible(self, clash: Sequence[Rule]) -> bool:
+        if not clash or self.possible(clash):
+            return False
+        return all(self.possible([rule for rule in clash if rule is not dropped]) for dropped in clash)
+
+
+def _row_rules(choice: Choice) -> Iterator[Rule]:
+    problem = choice.problem
+    for i, row in enumerate(problem.rows):
+        if row.tier:
+            lower = {i: -np.inf} if np.isfinite(problem.row_lower[i]) else {}
+            upper = {i: np.inf} if np.isfinite(problem.row_upper[i]) else {}
+            yield Rule(row.label, row.file, row.line, Changes(row_lower=lower, row_upper=upper))
+
+
+def _stock_rules(choice: Choice) -> Iterator[Rule]:
+    """What is on hand at most, and bounds for the whole batch, of items whose amount is open."""
+    problem, file = choice.problem, choice.scenario.file
+    for j, amount in enumerate(choice.amounts):
+        item = amount.item
+        if problem.lower[j] >= problem.upper[j]:
+            continue
+        more = MORE_JARS if item.is_supplement else MORE_FOOD
+        links = {i: np.inf for i, row in enumerate(problem.rows) if row.id == f"used:{item.id}"}
+        upper = Changes(upper={j: max(1.0, problem.upper[j]) * more}, row_upper=links)
+        most = item.at_most
+        if most is not None and not isinstance(most, Rate):
+            yield Rule(f"{item.food.name}: at most {most.text}", file, item.lines.get("at_most", 0), upper)
+        elif item.available is not None:
+            key = "left" if item.is_supplement else "up_to"
+            words = f"{item.food.name}: only {amount_words(Amount(item, item.available))} on hand"
+            yield Rule(words, file, item.lines.get(key, 0), upper)
+        if item.at_least is not None and not isinstance(item.at_least, Rate):
+            words = f"{item.food.name}: at least {item.at_least.text}"
+            yield Rule(words, file, item.lines.get("at_least", 0), Changes(lower={j: 0.0}))
+
+
+def _clash(choice: Choice, rules: Sequence[Rule]) -> Clash:
+    own = choice.scenario.file
+    words = tuple(rule.words for rule in rules)
+    places = tuple(f"{rule.file}:{rule.line}" if rule.line else "" for rule in rules)
+    named = [f"{rule.words} (line {rule.line})" if rule.line and rule.file == own else rule.words for rule in rules]
+    if len(named) == 1:
+        why = "no mix of what is on hand keeps it" if " at most " in words[0] else "nothing on hand brings enough of it"
+        return Clash(words, places, f"{named[0]}: {why}.")
+    return Clash(words, places, f"These cannot all hold: {'; '.join(named)}.")

@@ -1,0 +1,133 @@
+"""Why each dose: what it answers, what happens without it, what holds it from above."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from catalog.ceilings import guard_ceilings
+from catalog.records import Catalog
+from optimizer.arrays import Floats
+from optimizer.assessment import Amount, assess
+from optimizer.choice import Choice, amounts_of
+from optimizer.nearest import nearest
+from optimizer.problem import build
+from optimizer.reasons.probe import Answer, ask, broken, cents, cost_of, count_of, differences
+from optimizer.reasons.records import DoseReason
+from optimizer.solver import Changes
+from optimizer.verdicts import OVER, Miss
+from optimizer.words import amount_words
+
+
+def why_each_dose(choice: Choice, catalog: Catalog) -> tuple[DoseReason, ...]:
+    """A reason for every supplement that the plan uses, in the order of the scenario."""
+    return tuple(
+        _why(choice, catalog, position, amount)
+        for position, amount in enumerate(choice.amounts)
+        if amount.item.is_supplement and amount.count > 0
+    )
+
+
+def _why(choice: Choice, catalog: Catalog, column: int, amount: Amount) -> DoseReason:
+    problem, values = choice.problem, choice.solution.values
+    others = [a if a is not amount else Amount(a.item, a.count * 0) for a in choice.amounts]
+    answers = [m for m in assess(choice.scenario, catalog, others).misses if m.status != OVER]
+    less = tuple(problem.rows[i].label for i in broken(problem, _moved(values, column, -1)))
+    more = _stops(choice, column)
+    settled = problem.lower[column] == problem.upper[column]
+    answer = Answer(None, 0.0, 0) if settled else _without(choice, column, amount.item.id)
+    missed: tuple[Miss, ...] = ()
+    extra_cost = extra_items = None
+    instead: tuple[str, ...] = ()
+    if answer.amounts is not None:
+        if choice.scenario.currency:
+            extra_cost = cents(answer.cost - cost_of(problem, values))
+        extra_items = answer.count - count_of(problem, values)
+        instead = tuple(
+            words for words in differences(choice.amounts, answer.amounts) if words != f"no {amount.item.food.name}"
+        )
+    elif not settled:
+        missed = _missed_without(choice, catalog, column)
+    reason = DoseReason(
+        amount.item.id,
+        "",
+        tuple(sorted(answers, key=lambda m: -m.percent)),
+        less,
+        more,
+        extra_cost,
+        extra_items,
+        instead,
+        missed,
+    )
+    return replace(reason, line=_line(choice, amount, reason, settled))
+
+
+def _moved(values: Floats, column: int, steps: int) -> Floats:
+    moved = values.copy()
+    moved[column] = max(0.0, moved[column] + steps)
+    return moved
+
+
+def _stops(choice: Choice, column: int) -> tuple[str, ...]:
+    """What keeps a dose from being a step larger."""
+    problem, item = choice.problem, choice.amounts[column].item
+    if choice.solution.values[column] + 1 > problem.upper[column] + 1e-9:
+        for key, words in (("exactly", "set by hand"), ("at_most", "at_most in the scenario")):
+            if getattr(item, key) is not None:
+                return (f"{words} (line {item.lines.get(key, 0)})",)
+        if item.available is not None:
+            return ("there is no more of it on hand",)
+    return tuple(problem.rows[i].label for i in broken(problem, _moved(choice.solution.values, column, 1)))
+
+
+def _without(choice: Choice, column: int, id_: str) -> Answer:
+    used = [j for j, c in enumerate(choice.problem.columns) if c.kind == "used" and c.id == id_]
+    upper = dict.fromkeys((column, *used), 0.0)
+    return ask(choice, Changes(lower={column: 0.0}, upper=upper))
+
+
+def _missed_without(choice: Choice, catalog: Catalog, column: int) -> tuple[Miss, ...]:
+    """The limits that the nearest mix without it misses."""
+    scenario = choice.scenario
+    problem = build(scenario, catalog, guards=guard_ceilings(catalog, scenario.standard))
+    here = np.arange(len(problem.columns)) == column
+    problem = replace(problem, lower=np.where(here, 0.0, problem.lower), upper=np.where(here, 0.0, problem.upper))
+    solution = nearest(problem, choice.objectives[:1], 2.0)
+    return assess(scenario, catalog, amounts_of(scenario, problem, solution)).misses if solution.found else ()
+
+
+def _line(choice: Choice, amount: Amount, reason: DoseReason, settled: bool) -> str:
+    """The reason in one line."""
+    parts = []
+    if reason.answers:
+        named = [f"{m.name} ({m.percent:.0f} % short without it)" for m in reason.answers[:3]]
+        rest = f" and {len(reason.answers) - 3} more" if len(reason.answers) > 3 else ""
+        parts.append("for " + ", ".join(named) + rest)
+    elif not settled and amount.item.usual is not None and choice.scenario.aim == "usual":
+        parts.append("the usual dose; no target needs it")
+    if settled:
+        parts.append(f"set by hand (line {amount.item.lines.get('exactly', 0)})")
+    elif reason.missed:
+        worst = max(reason.missed, key=lambda m: m.percent)
+        parts.append(f"no mix on hand does without it: {worst.name} would miss by {worst.percent:.0f} % at best")
+    elif reason.extra_items is not None:
+        parts.append(_instead(choice, reason))
+    if reason.step_more and not settled:
+        parts.append("a step more: " + _rule(reason.step_more))
+    return f"{amount.item.food.name}, {amount_words(amount)}: " + "; ".join(parts) + "."
+
+
+def _instead(choice: Choice, reason: DoseReason) -> str:
+    costs = []
+    if reason.extra_cost is not None and reason.extra_cost:
+        word = "more" if reason.extra_cost > 0 else "less"
+        costs.append(f"{abs(reason.extra_cost)} {choice.scenario.currency} {word}")
+    if reason.extra_items:
+        count = abs(reason.extra_items)
+        costs.append(f"{count} {'jar' if count == 1 else 'jars'} {'more' if reason.extra_items > 0 else 'fewer'}")
+    price = ", ".join(costs) or "at the same cost"
+    shown = ", ".join(reason.instead[:3]) + (f" and {len(reason.instead) - 3} more" if len(reason.instead) > 3 else "")
+    return f"without it {price}" + (f": {shown}" if shown else "")
+
+
+def _rule(rules: tuple[str, ...]) -> str:
+    return rules[0] + (f" and {len(rules) - 1} more" if len(rules) > 1 else "")

@@ -1,0 +1,73 @@
+"""Solving a chosen problem again with one thing changed, and reading what came of it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
+
+import numpy as np
+
+from optimizer.aims import items, money
+from optimizer.arrays import Floats, Problem
+from optimizer.assessment import Amount
+from optimizer.choice import Choice, amounts_of
+from optimizer.solver import Changes
+from optimizer.words import amount_words
+
+SECONDS_EACH = 2.0  # for one question; a plan has some dozens of them
+NEAR = 1e-7
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """The best mix after a change: None amounts when there is none."""
+
+    amounts: tuple[Amount, ...] | None
+    cost: float
+    count: int
+
+
+def ask(choice: Choice, changes: Changes, objectives: int = 2) -> Answer:
+    """The best mix under `changes`, by the first so many of the plan's objectives."""
+    solution = choice.model.solve(choice.objectives[:objectives], SECONDS_EACH, changes)
+    if not solution.found:
+        return Answer(None, 0.0, 0)
+    amounts = tuple(amounts_of(choice.scenario, choice.problem, solution))
+    return Answer(amounts, cost_of(choice.problem, solution.values), count_of(choice.problem, solution.values))
+
+
+def cost_of(problem: Problem, values: Floats) -> float:
+    """The money spent on what is open, in the scenario's currency."""
+    return float(money(problem).weights @ values[: len(problem.columns)])
+
+
+def count_of(problem: Problem, values: Floats) -> int:
+    """The number of supplements used that could have been left out."""
+    return round(float(items(problem).weights @ np.round(values[: len(problem.columns)])))
+
+
+def cents(amount: float) -> Decimal:
+    """An amount of money to the cent."""
+    return Decimal(repr(amount)).quantize(Decimal("0.01"), ROUND_HALF_UP) + Decimal(0)
+
+
+def broken(problem: Problem, values: Floats) -> list[int]:
+    """The rows that give way in their words (those with a tier) and are not kept at these values."""
+    activity = problem.matrix @ values
+    low, high = activity < problem.row_lower - NEAR, activity > problem.row_upper + NEAR
+    return [int(i) for i in np.flatnonzero(low | high) if problem.rows[int(i)].tier]
+
+
+def differences(before: Sequence[Amount], after: Sequence[Amount]) -> tuple[str, ...]:
+    """What changes between two mixes of the same items, in words: "+ 2 capsules of …", "kelp 1 -> 2 tablets"."""
+    found = []
+    for old, new in zip(before, after, strict=True):
+        name = new.item.food.name
+        if old.count == new.count:
+            continue
+        if old.count == 0:
+            found.append(f"{amount_words(new)} of {name}")
+        elif new.count == 0:
+            found.append(f"no {name}")
+        else:
+            found.append(f"{name} {amount_words(new)} (not {amount_words(old)})")
+    return tuple(found)
