@@ -87,6 +87,7 @@ class Food:
     `role` is how it is listed and weighed out; `counts_as` is meat, non-meat or water for the cap on
     non-meat; `tags` name what rules and cautions look for ("fish-oil", "raw-egg-white", "bone", "pork").
     `category` finds the class value of an unknown figure. A composite has `parts` and no figures of its own.
+    `replaces` is the file of the entry of the same id that a person's own entry is laid over, else empty.
     """
 
     id: str
@@ -104,6 +105,7 @@ class Food:
     parts: tuple[Part, ...] = ()
     file: str = ""
     line: int = 0
+    replaces: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
+from math import log
 
 from catalog.records import Catalog, Food
 from optimizer.entries import DEFAULT_CUT_STEPS, DEFAULT_STEPS
@@ -15,7 +16,7 @@ FOOD_ROLES = ("organ", "egg", "oil")
 SPECIES = ("chicken", "turkey", "beef", "pork", "lamb")
 JARS = ("mineral", "vitamin", "amino-acid", "fish-oil", "yeast")
 MOST_FOODS = 12
-MOST_OF_A_FOOD = Fraction(1, 20)  # of the meat on hand
+MOST_OF_A_FOOD = Fraction(1, 10)  # of the meat on hand
 MOST_OF_A_SUPPLEMENT = Fraction(1, 100)
 WORTH = 0.02  # a step or 100 g has to bring this share of a target per 1000 kcal to count as its source
 
@@ -33,10 +34,9 @@ def candidates(scenario: Scenario, catalog: Catalog, misses: Sequence[Miss]) -> 
     jars = [food for food in pool if food.role == "supplement" and food.category in JARS]
     butchers = [food for food in pool if food.role in FOOD_ROLES and food.species in SPECIES]
     meat = sum((i.fixed or i.available or Fraction()) * i.grams_per_unit for i in scenario.items if i.is_meat)
-    found = [
-        _supplement(food, meat * MOST_OF_A_SUPPLEMENT) for food in _one_of_each_kind(jars, targets, _step_grams, min)
-    ]
-    foods = _one_of_each_kind(butchers, targets, lambda _: Fraction(100), max)[:MOST_FOODS]
+    most = meat * MOST_OF_A_SUPPLEMENT
+    found = [_supplement(food, most) for food in _one_of_each_kind(jars, targets, _step_grams, _measurable)]
+    foods = _one_of_each_kind(butchers, targets, lambda _: Fraction(100), _strong)[:MOST_FOODS]
     if any(miss.status == OVER for miss in misses):
         foods += _fats(scenario, pool)
     return tuple(found + [_food(food, meat * MOST_OF_A_FOOD) for food in foods])
@@ -64,10 +64,10 @@ def _one_of_each_kind(
     foods: Sequence[Food],
     targets: Mapping[str, float],
     grams_of: Callable[[Food], Fraction],
-    best: Callable[[float, float], float],
+    merit: Callable[[float], float],
 ) -> list[Food]:
-    """One food for each set of targets that foods serve, those that serve most first: the mildest (`best` is
-    min) or the strongest (max) of its kind."""
+    """One food for each set of targets that foods serve, those that serve most first: the one of most `merit`,
+    a function of how much of a target one `grams_of` brings."""
     kinds: dict[frozenset[str], tuple[float, Food]] = {}
     for food in foods:
         grams = float(grams_of(food))
@@ -77,11 +77,20 @@ def _one_of_each_kind(
         served = frozenset(id_ for id_, share in shares.items() if share >= WORTH)
         if not served:
             continue
-        strength = max(shares[id_] for id_ in served)
-        known = kinds.get(served)
-        if known is None or best(strength, known[0]) != known[0]:
-            kinds[served] = (strength, food)
+        worth = merit(max(shares[id_] for id_ in served))
+        if served not in kinds or worth > kinds[served][0]:
+            kinds[served] = (worth, food)
     return [food for _, (_, food) in sorted(kinds.items(), key=lambda kind: (-len(kind[0]), kind[1][1].id))]
+
+
+def _measurable(share: float) -> float:
+    """A jar is handiest when one step of it brings about the target of 1000 kcal."""
+    return -abs(log(share))
+
+
+def _strong(share: float) -> float:
+    """A food helps most when little of it is needed."""
+    return share
 
 
 def _fats(scenario: Scenario, pool: Sequence[Food]) -> list[Food]:

@@ -11,6 +11,8 @@ from optimizer.solver import Changes
 from optimizer.words import step_words
 
 PERCENT = 0.01
+# How many of an aim's objectives settle what a mix costs.
+OBJECTIVES = {"cost": 1, "fewest": 2, "usual": 4}
 
 
 def price_of_limits(choice: Choice) -> tuple[LimitPrice, ...]:
@@ -22,23 +24,25 @@ def price_of_limits(choice: Choice) -> tuple[LimitPrice, ...]:
 def _rows(choice: Choice) -> Iterator[LimitPrice]:
     problem, values = choice.problem, choice.solution.values
     activity = problem.matrix @ values
+    depth = OBJECTIVES[choice.scenario.aim]
     for i, row in enumerate(problem.rows):
         step = PERCENT * abs(problem.whole(i, values))
         place = (row.file, row.line)
         low, high = float(problem.row_lower[i]), float(problem.row_upper[i])
         if row.tier and np.isfinite(low) and activity[i] - low < step:
-            tighter = ask(choice, Changes(row_lower={i: low + step}), objectives=1)
-            looser = ask(choice, Changes(row_lower={i: low - step}), objectives=1)
+            tighter = ask(choice, Changes(row_lower={i: low + step}), depth)
+            looser = ask(choice, Changes(row_lower={i: low - step}), depth)
             yield _price(choice, row.id, row.label, place, "1 %", tighter, looser)
         if row.tier and np.isfinite(high) and high - activity[i] < step:
-            tighter = ask(choice, Changes(row_upper={i: high - step}), objectives=1)
-            looser = ask(choice, Changes(row_upper={i: high + step}), objectives=1)
+            tighter = ask(choice, Changes(row_upper={i: high - step}), depth)
+            looser = ask(choice, Changes(row_upper={i: high + step}), depth)
             yield _price(choice, row.id, row.label, place, "1 %", tighter, looser)
 
 
 def _stocks(choice: Choice) -> Iterator[LimitPrice]:
     """What is on hand of an open item, where all of it is used."""
     problem, values = choice.problem, choice.solution.values
+    depth = OBJECTIVES[choice.scenario.aim]
     for j, amount in enumerate(choice.amounts):
         item = amount.item
         open_ = problem.lower[j] < problem.upper[j]
@@ -46,8 +50,8 @@ def _stocks(choice: Choice) -> Iterator[LimitPrice]:
             continue
         links = [i for i, row in enumerate(problem.rows) if row.id == f"used:{item.id}"]
         more = Changes(upper={j: problem.upper[j] + 1}, row_upper=dict.fromkeys(links, 1.0))
-        tighter = ask(choice, Changes(upper={j: problem.upper[j] - 1}), objectives=1)
-        looser = ask(choice, more, objectives=1)
+        tighter = ask(choice, Changes(upper={j: problem.upper[j] - 1}), depth)
+        looser = ask(choice, more, depth)
         key = "left" if item.is_supplement else "up_to"
         words = f"{item.food.name}: what is on hand"
         place = (choice.scenario.file, item.lines.get(key, 0))

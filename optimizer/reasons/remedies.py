@@ -68,7 +68,9 @@ def _ways(scenario: Scenario, catalog: Catalog, added: tuple[Item, ...], opened:
 
 def _verified(changed: Scenario, scenario: Scenario, catalog: Catalog) -> Remedy | None:
     """The remedy, if the changed scenario really is in reach: planned and assessed like any other."""
-    choice = choose(changed, catalog, SECONDS_EACH)
+    # without prices: what is to be got has none, and must not take the place of what is paid for
+    free = replace(changed, aim="cost", items=tuple(replace(item, price_per_gram=None) for item in changed.items))
+    choice = choose(free, catalog, SECONDS_EACH)
     if not choice.in_reach or not assess(changed, catalog, choice.amounts).all_met:
         return None
     before = {item.id: item for item in scenario.items}
@@ -79,7 +81,7 @@ def _verified(changed: Scenario, scenario: Scenario, catalog: Catalog) -> Remedy
             get.append((amount.item.id, amount_words(amount), amount.item.food.name))
         elif old is not None and old.fixed is not None and amount.count != old.fixed:
             less.append((amount.item.id, f"only {amount_words(amount)}", amount.item.food.name))
-    words = ["get " + _listed([f"{text} of {name}" for _, text, name in get])] if get else []
+    words = ["get " + _listed([f"{name} ({text})" for _, text, name in get])] if get else []
     for id_, text, name in less:
         all_of_it = amount_words(Amount(before[id_], before[id_].fixed or Fraction()))
         words.append(f"use {text} of the {name}, not {all_of_it}")
