@@ -25,6 +25,8 @@ def limit_rows(
 
     A `guard` gives way last, like the ceiling of a toxic nutrient.
     """
+    if limit.basis == "increment" and not any(_grams_of(i.blend, limit.of) for i in ingredients):
+        return
     switch = None
     if limit.condition:
         if not any(i.blend.tag_shares.get(limit.condition.tag) for i in ingredients):

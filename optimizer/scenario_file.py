@@ -21,26 +21,28 @@ from optimizer.scenario_tables import (
     ScenarioTable,
     SupplementTable,
 )
+from optimizer.whatif import WhatIf, altered
 
 LISTS = ("on_hand", "supplements", "limits")
 
 
-def load_scenario(path: Path, catalog: Catalog, *, aim: str | None = None, standard: str | None = None) -> Scenario:
-    """The scenario in a file; `aim` and `standard` replace what the file says.
+def load_scenario(
+    path: Path,
+    catalog: Catalog,
+    *,
+    aim: str | None = None,
+    standard: str | None = None,
+    what_if: WhatIf | None = None,
+) -> Scenario:
+    """The scenario in a file; `aim`, `standard` and the changes of `what_if` replace what the file says.
 
-    Raises InputErrors with every mistake in the file, each with its line.
+    Raises InputErrors with every mistake in the file and in the changes, each with its line.
     """
     data, lines, mistakes = read_toml(path)
     if mistakes:
         raise InputErrors(mistakes)
-    known = sorted({id_ for id_, _ in catalog.standards})
-    if standard is not None and standard not in known:
-        hint = did_you_mean(standard, known)
-        mistakes.append(Mistake("command line", 0, "--standard", shown(standard), ", ".join(known), hint))
-        standard = None
-    for key, value in (("aim", aim), ("standard", standard)):
-        if value is not None:
-            data[key] = value
+    changes = what_if or WhatIf(aim=aim, standard=standard)
+    data, mistakes = altered(data, changes, catalog)
     scenario, wrong = read_scenario(data, str(path), lines, catalog)
     mistakes += wrong
     if mistakes or scenario is None:
@@ -111,6 +113,8 @@ def _entries(
     found: list[Entry[Any]] = []
     for position, table in enumerate(raw):
         where: Path_ = (key, position)
+        if table is None:  # left out by a what-if
+            continue
         if not isinstance(table, dict):
             mistakes.append(Mistake(file, lines[where], field_name(where), shown(table), f"a table headed [[{key}]]"))
             continue

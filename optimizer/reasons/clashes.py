@@ -14,7 +14,7 @@ from optimizer.reasons.records import Clash
 from optimizer.solver import Changes
 from optimizer.words import amount_words
 
-MOST_CLASHES = 20
+MOST_CLASHES = 60
 SECONDS_EACH = 2.0
 # A stock that is dropped as a rule is this many times as large: jars can be bought, a batch is not turned over.
 MORE_JARS, MORE_FOOD = 50.0, 2.0
@@ -34,7 +34,8 @@ def find_clashes(choice: Choice) -> tuple[Clash, ...]:
     """Irreducible sets of rules that cannot all hold, disjoint, until what is left can hold.
 
     Each set clashes as a whole and no longer when any one of its rules is dropped. What goes in whole ("all of
-    it"), doses set exactly and the steps of the measures are taken as they are.
+    it"), doses set exactly and the steps of the measures are taken as they are. Those in which the person wrote a
+    rule come first.
     """
     search = _Search(choice, [*_row_rules(choice), *_stock_rules(choice)])
     left = search.rules
@@ -45,7 +46,7 @@ def find_clashes(choice: Choice) -> tuple[Clash, ...]:
             break  # a question ran out of time: nothing is said that was not verified
         found.append(_clash(choice, clash))
         left = [rule for rule in left if rule not in clash]
-    return tuple(found)
+    return tuple(sorted(found, key=lambda clash: not any(clash.places)))
 
 
 class _Search:
