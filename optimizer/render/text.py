@@ -23,6 +23,7 @@ ENERGY = {
     "modified-atwater": "modified Atwater: 3.5 / 8.5 / 3.5 kcal per g protein / fat / carbohydrate",
     "natural-foods": "natural foods: 4 / 8.5 / 4 kcal per g protein / fat / carbohydrate",
 }
+WIDE = 72  # columns from which tables have room; below, lines are written out
 MARKS = {MET: "ok", "short": "SHORT", "over": "OVER", "unknown": "UNKNOWN", NO_LIMIT: ""}
 
 
@@ -83,6 +84,10 @@ def _weigh_out(console: Console, sheet: Sheet) -> None:
         if not lines:
             continue
         console.print()
+        if console.width < WIDE:
+            console.print(Text(group, style="bold"))
+            console.print(_marked([("[ ]", _line_words(line, sheet.currency)) for line in lines]))
+            continue
         table = Table(box=box.SIMPLE_HEAD, title=group, title_justify="left", title_style="bold", padding=(0, 1))
         table.add_column("", no_wrap=True)
         table.add_column("Take", no_wrap=True)
@@ -96,6 +101,12 @@ def _weigh_out(console: Console, sheet: Sheet) -> None:
                 cells.append("" if line.cost is None else str(line.cost))
             table.add_row(*(Text(cell) for cell in cells))
         console.print(table)
+
+
+def _line_words(line: SheetLine, currency: str) -> str:
+    """One thing to weigh out as a sentence, for a narrow screen."""
+    cost = "" if line.cost is None else f"; {money_text(line.cost, currency)}"
+    return f"{line.text} ({grams_text(line.grams)}) {line.name}{_bone(line)}{cost}"
 
 
 def _bone(line: SheetLine) -> str:
@@ -158,20 +169,35 @@ def _marked(lines: Sequence[tuple[str, str]]) -> Table:
 
 def _nutrients(console: Console, sheet: Sheet) -> None:
     console.print()
+    rows = [
+        _nutrient_cells(line)
+        for line in sheet.assessment.nutrients
+        if line.minimum is not None or line.maximum is not None
+    ]
+    rows += [_ratio_cells(ratio) for ratio in sheet.assessment.ratios]
+    if console.width < WIDE:
+        console.print(Text("Per 1000 kcal", style="bold"))
+        console.print(_marked([(row[5], _nutrient_words(row)) for row in rows]))
+        return
     table = Table(box=box.SIMPLE_HEAD, title="Per 1000 kcal", title_justify="left", title_style="bold", padding=(0, 1))
     table.add_column("Nutrient", ratio=1)
-    table.add_column("There is", justify="right", no_wrap=True)
-    table.add_column("At least", justify="right", no_wrap=True)
-    table.add_column("At most", justify="right", no_wrap=True)
+    for name in ("There is", "At least", "At most"):
+        table.add_column(name, justify="right", no_wrap=True)
     table.add_column("Unit", no_wrap=True)
     table.add_column("", no_wrap=True)
     table.add_column("No figure", justify="right", no_wrap=True)
-    for line in sheet.assessment.nutrients:
-        if line.minimum is not None or line.maximum is not None:
-            table.add_row(*(Text(cell) for cell in _nutrient_cells(line)))
-    for ratio in sheet.assessment.ratios:
-        table.add_row(*(Text(cell) for cell in _ratio_cells(ratio)))
+    for row in rows:
+        table.add_row(*(Text(cell) for cell in row))
     console.print(table)
+
+
+def _nutrient_words(row: list[str]) -> str:
+    """A row of the nutrient table as a sentence, for a narrow screen."""
+    name, there, least, most, unit, _, unknown = row
+    words = f"{name}: {there} {unit}".rstrip()
+    words += f", at least {least}" if least else ""
+    words += f", at most {most}" if most else ""
+    return words + (f"; no figure for {unknown}" if unknown else "")
 
 
 def _nutrient_cells(line: NutrientLine) -> list[str]:
