@@ -30,9 +30,14 @@ def items(problem: Problem) -> Objective:
     return Objective("items", _of_kind(problem, "used"))
 
 
+# A gram from a jar weighs as much as this many grams from the butcher when less of each is wanted.
+JAR_WEIGHT = 50.0
+
+
 def mass(problem: Problem) -> Objective:
-    """The grams of everything whose amount is open."""
-    return Objective("mass", problem.mass * _open(problem))
+    """The grams of everything whose amount is open, those from jars counting for more."""
+    jars = np.array([JAR_WEIGHT if column.jar else 1.0 for column in problem.columns])
+    return Objective("mass", problem.mass * jars * _open(problem))
 
 
 def order(problem: Problem) -> Objective:

@@ -15,11 +15,13 @@ Flags = NDArray[np.bool_]
 @dataclass(frozen=True, slots=True)
 class Column:
     """A variable. `kind` is amount (counted in steps of `grams` each), used (0 or 1: a jar is opened),
-    switch (0 or 1: a condition holds), change (relative distance from the usual dose) or slack."""
+    switch (0 or 1: a condition holds), change (relative distance from the usual dose) or slack. `jar` marks
+    amounts of supplements proper, of which less is wanted before less of anything else."""
 
     id: str
     kind: str
     grams: float = 0.0
+    jar: bool = False
 
 
 @dataclass(frozen=True, slots=True)

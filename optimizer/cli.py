@@ -1,50 +1,18 @@
 """The command line: reads what was asked, calls the pipeline, prints. Heavy libraries load when used."""
 
 import sys
-from collections.abc import Callable
-from functools import wraps
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
+from optimizer.cli_common import answers_for_errors, as_json, load_all, print_page
+from optimizer.cli_foods import foods
+from optimizer.cli_standards import standards
+from optimizer.cli_whatif import AIMS, compare, tradeoff, what_if, what_if_options
+
 if TYPE_CHECKING:
-    from catalog.records import Catalog
     from optimizer.sheet import Sheet
-
-Command = TypeVar("Command", bound=Callable[..., Any])
-
-AIMS = ("cost", "fewest", "usual")  # optimizer.aims.AIMS, named here so that --help loads no solver
-
-
-def _fail(error: Exception) -> NoReturn:
-    click.echo(str(error), err=True)
-    sys.exit(getattr(error, "exit_code", 2))
-
-
-def _answers_for_errors(command: Command) -> Command:
-    """Errors become one message on standard error and an exit code, never a traceback."""
-
-    @wraps(command)
-    def run(*args: Any, **kwargs: Any) -> Any:
-        from optimizer.errors import WeighoutError
-
-        try:
-            return command(*args, **kwargs)
-        except WeighoutError as error:
-            _fail(error)
-
-    return run  # type: ignore[return-value]  # wraps keeps the signature
-
-
-def _catalog() -> "Catalog":
-    from catalog.library import load_catalog
-    from optimizer.errors import InputErrors
-
-    catalog, mistakes = load_catalog()
-    if mistakes:
-        raise InputErrors(mistakes)
-    return catalog
 
 
 def _print_sheet(sheet: "Sheet", as_json: bool) -> NoReturn:
@@ -57,21 +25,11 @@ def _print_sheet(sheet: "Sheet", as_json: bool) -> NoReturn:
     else:
         from optimizer.render.text import sheet_text
 
-        _page(sheet_text, sheet)
+        print_page(sheet_text, sheet)
     kept = sheet.status == PLANNED or (sheet.status == ASSESSED and sheet.assessment.all_met)
     sys.exit(0 if kept else 1)
 
 
-def _page(render: Callable[..., str], *what: Any) -> None:
-    """Prints what a renderer makes, as wide as the terminal; a pipe gets 100 columns and no colour."""
-    from rich.console import Console
-
-    console = Console()
-    width = min(console.width, 120) if console.is_terminal else 100
-    click.echo(render(*what, width=width, colour=console.is_terminal), nl=False)
-
-
-as_json = click.option("--json", "as_json", is_flag=True, help="Print one JSON object and nothing else.")
 scenario_file = click.argument("scenario", type=click.Path(path_type=Path))
 
 
@@ -88,11 +46,14 @@ def main() -> None:
 @scenario_file
 @click.option("--aim", type=click.Choice(AIMS), help="What to be best at; replaces the scenario's aim.")
 @click.option("--standard", metavar="ID", help="The standard to meet; replaces the scenario's. See `standards`.")
+@what_if_options
 @click.option("--seconds", type=click.FloatRange(min=0.01), default=30.0, show_default=True, help="Time limit.")
 @click.option("--why", is_flag=True, help="Add why each dose is what it is, and what each limit costs.")
 @as_json
-@_answers_for_errors
-def plan(scenario: Path, aim: str | None, standard: str | None, seconds: float, why: bool, as_json: bool) -> None:
+@answers_for_errors
+def plan(
+    scenario: Path, aim: str | None, standard: str | None, seconds: float, why: bool, as_json: bool, **changes: Any
+) -> None:
     """Choose the doses for SCENARIO and print the weigh-out sheet.
 
     Exit code 0: every limit is met; 1: no mix meets them all, and the nearest is printed; 2: bad input.
@@ -100,8 +61,8 @@ def plan(scenario: Path, aim: str | None, standard: str | None, seconds: float, 
     from optimizer.plan import plan as make_plan
     from optimizer.scenario_file import load_scenario
 
-    catalog = _catalog()
-    read = load_scenario(scenario, catalog, aim=aim, standard=standard)
+    catalog = load_all(scenario)
+    read = load_scenario(scenario, catalog, what_if=what_if(changes, aim, standard))
     _print_sheet(make_plan(read, catalog, seconds, why), as_json)
 
 
@@ -109,7 +70,7 @@ def plan(scenario: Path, aim: str | None, standard: str | None, seconds: float, 
 @scenario_file
 @click.option("--standard", metavar="ID", help="The standard to judge by; replaces the scenario's.")
 @as_json
-@_answers_for_errors
+@answers_for_errors
 def check(scenario: Path, standard: str | None, as_json: bool) -> None:
     """Judge the amounts in SCENARIO as they are written; nothing is optimised.
 
@@ -118,40 +79,9 @@ def check(scenario: Path, standard: str | None, as_json: bool) -> None:
     from optimizer.check import check as make_check
     from optimizer.scenario_file import load_scenario
 
-    catalog = _catalog()
+    catalog = load_all(scenario)
     _print_sheet(make_check(load_scenario(scenario, catalog, standard=standard), catalog), as_json)
 
 
-@main.command()
-@click.argument("search", required=False, default="")
-@as_json
-@_answers_for_errors
-def foods(search: str, as_json: bool) -> None:
-    """List the foods and supplements that a scenario can name; SEARCH narrows the list."""
-    from catalog.search import find_foods
-
-    found = find_foods(_catalog(), search)
-    if as_json:
-        from optimizer.render.listing_json import foods_json
-
-        click.echo(foods_json(found))
-    else:
-        from optimizer.render.listing_text import foods_text
-
-        _page(foods_text, found)
-
-
-@main.command()
-@as_json
-@_answers_for_errors
-def standards(as_json: bool) -> None:
-    """List the standards that a scenario can name, with every limit."""
-    catalog = _catalog()
-    if as_json:
-        from optimizer.render.listing_json import standards_json
-
-        click.echo(standards_json(catalog))
-    else:
-        from optimizer.render.listing_text import standards_text
-
-        _page(standards_text, catalog)
+for command in (foods, standards, compare, tradeoff):
+    main.add_command(command)

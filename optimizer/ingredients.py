@@ -44,7 +44,7 @@ def amount_columns(draft: Draft, scenario: Scenario, catalog: Catalog) -> list[I
         else:
             low, high = _range(item, Fraction(batch) * MOST_OF_ONE_SUPPLEMENT, step)
         column = draft.column(
-            Column(item.id, "amount", float(step)),
+            Column(item.id, "amount", float(step), item.is_supplement and item.food.role in ("supplement", "oil")),
             float(low),
             float(high),
             integer=exact is None and item.step is not None,
