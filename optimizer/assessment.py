@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from math import fsum
 
 from catalog.blends import Blend, blend, bone_interval_of
 from catalog.ceilings import guard_ceilings
@@ -86,7 +87,7 @@ def _sum(used: Sequence[tuple[Amount, Blend]], catalog: Catalog) -> _Batch:
 
     def figures(side: str) -> dict[str, float]:
         return {
-            id_: sum(grams * float(getattr(content.contents[id_], side)) for grams, content in contents)
+            id_: fsum(grams * float(getattr(content.contents[id_], side)) for grams, content in contents)
             for id_ in catalog.nutrients
         }
 
@@ -97,9 +98,9 @@ def _sum(used: Sequence[tuple[Amount, Blend]], catalog: Catalog) -> _Batch:
             tagged[tag] = tagged.get(tag, 0.0) + grams * share
             tagged_dry[tag] = tagged_dry.get(tag, 0.0) + grams * share * content.dry_matter
     return _Batch(
-        kcal=sum(grams * content.kcal for grams, content in contents),
-        dry_matter=sum(grams * content.dry_matter for grams, content in contents),
-        mass=sum(grams for grams, _ in contents),
+        kcal=fsum(grams * content.kcal for grams, content in contents),
+        dry_matter=fsum(grams * content.dry_matter for grams, content in contents),
+        mass=fsum(grams for grams, _ in contents),
         low=figures("low"),
         value=figures("value"),
         high=figures("high"),
@@ -196,7 +197,7 @@ def _ratio(limit: Limit, batch: _Batch, catalog: Catalog) -> RatioLine:
 
 def _totals(scenario: Scenario, catalog: Catalog, used: Sequence[tuple[Amount, Blend]], batch: _Batch) -> Totals:
     by_class = {
-        kind: sum(amount.grams for amount, _ in used if amount.item.counts_as == kind)
+        kind: fsum(amount.grams for amount, _ in used if amount.item.counts_as == kind)
         for kind in ("meat", "non-meat", "water")
     }
     intervals = [(amount.grams, *_bone_interval(amount, catalog)) for amount, _ in used]
@@ -205,12 +206,12 @@ def _totals(scenario: Scenario, catalog: Catalog, used: Sequence[tuple[Amount, B
         meat_g=by_class["meat"],
         non_meat_g=by_class["non-meat"],
         water_added_g=by_class["water"],
-        bone_g=sum(amount.grams * content.bone_share for amount, content in used),
+        bone_g=fsum(amount.grams * content.bone_share for amount, content in used),
         energy_kcal=batch.kcal,
         dry_matter_g=batch.dry_matter,
         non_meat_cap=scenario.non_meat_cap,
-        bone_share_low=sum(grams * low for grams, low, _ in intervals) / batch.mass,
-        bone_share_high=sum(grams * high for grams, _, high in intervals) / batch.mass,
+        bone_share_low=fsum(grams * low for grams, low, _ in intervals) / batch.mass,
+        bone_share_high=fsum(grams * high for grams, _, high in intervals) / batch.mass,
     )
 
 

@@ -70,7 +70,7 @@ def _of_figures(scenario: Scenario, used: Sequence[Amount], assessment: Assessme
             "warning",
             "limits-from-memory",
             f"{len(remembered)} of the limits of {scenario.standard.name} were entered from recollection and still "
-            "have to be verified against the publication; `weighout standards` marks them.",
+            "have to be verified against the publication; `weighout standards ID` marks them.",
             "the catalog",
         )
 

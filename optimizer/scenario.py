@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from catalog.quantities import Quantity, Rate
 from catalog.records import Food, Limit, Standard
+from optimizer.cats import Cat, Packing
 
 # An amount in the batch, or an amount by weight of meat.
 Dose = Quantity | Rate
@@ -72,6 +73,8 @@ class Scenario:
     limits: tuple[Limit, ...] = ()
     meat_at_least_grams: Fraction | None = None
     budget: Decimal | None = None
+    cats: tuple[Cat, ...] = ()
+    packing: Packing | None = None
     lines: Mapping[str, int] = field(default_factory=dict)
 
 

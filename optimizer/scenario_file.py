@@ -10,6 +10,7 @@ from catalog.quantities import Quantity, QuantityError, read_limit, read_quantit
 from catalog.records import Catalog, Limit
 from catalog.toml_fields import field_name, read_fields, shown
 from catalog.toml_text import Lines, Path_, read_toml
+from optimizer.cats_file import read_cats
 from optimizer.entries import Entry, read_item
 from optimizer.errors import InputErrors
 from optimizer.scenario import DEFAULT_NON_MEAT_CAP, Dose, Item, Scenario
@@ -61,7 +62,7 @@ def read_scenario(
     def entries(key: str, model: type[Any]) -> list[Entry[Any]]:
         return _entries(data, key, model, file, lines, context, mistakes)
 
-    tables = {key: data[key] for key in data if key not in (*LISTS, "usual")}
+    tables = {key: data[key] for key in data if key not in (*LISTS, "usual", "cats", "portions")}
     top, wrong = read_fields(ScenarioTable, tables, (), file, lines, context)
     mistakes += wrong
     found: list[Entry[EntryTable]] = entries("on_hand", OnHandTable) + entries("supplements", SupplementTable)
@@ -77,6 +78,8 @@ def read_scenario(
     limits = [
         limit for entry in entries("limits", LimitTable) if (limit := _limit(entry, catalog, mistakes)) is not None
     ]
+    cats, packing, wrong = read_cats(data, file, lines)
+    mistakes += wrong
     scenario = Scenario(
         title=top.title or Path(file).stem,
         file=file,
@@ -89,6 +92,8 @@ def read_scenario(
         limits=tuple(limits),
         meat_at_least_grams=top.meat_at_least,
         budget=top.budget,
+        cats=cats,
+        packing=packing,
         lines={key: lines[(key,)] for key in ScenarioTable.model_fields},
     )
     for check in CHECKS:

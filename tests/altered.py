@@ -6,10 +6,10 @@ from copy import deepcopy
 from typing import Any
 
 from catalog.records import Catalog
+from catalog.toml_text import Lines
 from optimizer.scenario import Scenario
 from optimizer.scenario_file import read_scenario
 from optimizer.sheet import Sheet
-from optimizer.toml_text import Lines
 from tests.conftest import SCENARIOS
 
 Data = dict[str, Any]

@@ -1,6 +1,6 @@
 """What all tests share: the catalog as shipped, and scenarios written inline."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -12,6 +12,15 @@ from optimizer.scenario import Scenario
 from optimizer.scenario_file import load_scenario
 
 SCENARIOS = Path(__file__).parents[1] / "scenarios"
+
+
+@pytest.fixture(scope="session", autouse=True)
+def data_folder(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+    """An empty user's data folder: no test reads what the person at this machine keeps."""
+    with pytest.MonkeyPatch.context() as patch:
+        folder = tmp_path_factory.mktemp("data")
+        patch.setenv("WEIGHOUT_DATA", str(folder))
+        yield folder
 
 
 @pytest.fixture(scope="session")

@@ -1,21 +1,19 @@
-"""What can be named in a scenario, as JSON."""
+"""The foods that can be named in a scenario, as JSON."""
 
 import json
 from collections.abc import Sequence
 from typing import Any
 
-from catalog.records import Catalog, Food, Limit, Standard
+from catalog.own_entries import is_own
+from catalog.records import Food
 
 
 def foods_json(foods: Sequence[Food]) -> str:
-    """The foods: what they are, count as, and are measured in (grams for one of each measure)."""
+    """The foods: what they are, count as, and are measured in (grams for one of each measure).
+
+    `own_file` is the file of a person's own entry, `replaces` the file of the entry that it is laid over, else null.
+    """
     return json.dumps([_food(food) for food in foods], indent=2, ensure_ascii=False, allow_nan=False)
-
-
-def standards_json(catalog: Catalog) -> str:
-    """The standards with every limit, in the nutrient's unit."""
-    listed = [_standard(standard, catalog) for standard in catalog.standards.values()]
-    return json.dumps(listed, indent=2, ensure_ascii=False, allow_nan=False)
 
 
 def _food(food: Food) -> dict[str, Any]:
@@ -33,33 +31,6 @@ def _food(food: Food) -> dict[str, Any]:
             for p in food.parts
         ],
         "note": food.note,
-    }
-
-
-def _standard(standard: Standard, catalog: Catalog) -> dict[str, Any]:
-    return {
-        "id": standard.id,
-        "name": standard.name,
-        "edition": standard.edition,
-        "life_stage": standard.life_stage,
-        "note": standard.note,
-        "limits": [_limit(limit, catalog) for limit in standard.limits],
-    }
-
-
-def _limit(limit: Limit, catalog: Catalog) -> dict[str, Any]:
-    condition = limit.condition
-    return {
-        "nutrient": limit.nutrient,
-        "unit": catalog.nutrients[limit.nutrient].unit,
-        "basis": limit.basis,
-        "minimum": limit.minimum,
-        "maximum": limit.maximum,
-        "maximum_kind": limit.maximum_kind or None,
-        "of": limit.of or None,
-        "above": limit.above or None,
-        "condition": {"tag": condition.tag, "share": condition.share, "of": condition.of} if condition else None,
-        "source": limit.source,
-        "confidence": limit.confidence,
-        "note": limit.note,
+        "own_file": food.file if is_own(food) else None,
+        "replaces": food.replaces or None,
     }

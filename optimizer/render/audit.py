@@ -1,0 +1,49 @@
+"""What the audit of the tables found, as text and as JSON."""
+
+import json
+from collections.abc import Sequence
+
+from rich.table import Table
+from rich.text import Text
+
+from catalog.audit import CHECKS, Finding, name_of
+from optimizer.render.listing_text import printed
+
+
+def audit_text(findings: Sequence[Finding], foods: int, width: int = 100, colour: bool = False) -> str:
+    """What is out of line, one line each, then the exceptions with their reasons."""
+    wrong = [finding for finding in findings if not finding.reason]
+    excepted = [finding for finding in findings if finding.reason]
+    lines: list[Table | Text] = [Text(f"{foods} foods, {len(CHECKS)} checks: {len(wrong)} out of line", style="bold")]
+    for finding in wrong:
+        where = f"{finding.file}:{finding.line}" if finding.line else finding.file
+        lines.append(
+            Text(f"- {finding.food}, {finding.check}: {finding.there_is}; allowed: {finding.allowed} ({where})")
+        )
+    if excepted:
+        lines += [Text(), Text(f"{len(excepted)} exceptions", style="bold")]
+    for finding in excepted:
+        lines.append(Text(f"- {finding.food}, {finding.check}: {finding.there_is}; {finding.reason}"))
+    return printed(lines, width, colour)
+
+
+def audit_json(findings: Sequence[Finding], foods: int) -> str:
+    """An object: whether nothing is out of line, the checks made, and every finding (`reason` null: out of line)."""
+    found = {
+        "clean": all(finding.reason for finding in findings),
+        "foods": foods,
+        "checks": [name_of(check) for check in CHECKS],
+        "findings": [
+            {
+                "food": finding.food,
+                "check": finding.check,
+                "there_is": finding.there_is,
+                "allowed": finding.allowed,
+                "file": finding.file,
+                "line": finding.line,
+                "reason": finding.reason or None,
+            }
+            for finding in findings
+        ],
+    }
+    return json.dumps(found, indent=2, ensure_ascii=False, allow_nan=False)
