@@ -15,7 +15,7 @@ ORDER = [
     ["optimizer.errors", "optimizer.scenario"],
     ["optimizer.scenario_tables"],
     ["optimizer.entries"],
-    ["optimizer.scenario_checks"],
+    ["optimizer.scenario_checks", "optimizer.whatif"],
     ["optimizer.scenario_file", "optimizer.arrays"],
     ["optimizer.ingredients"],
     ["optimizer.limit_rows"],
@@ -23,11 +23,16 @@ ORDER = [
     ["optimizer.aims"],
     ["optimizer.verdicts"],
     ["optimizer.solver", "optimizer.assessment"],
-    ["optimizer.nearest"],
+    ["optimizer.nearest", "optimizer.words", "optimizer.render.numbers"],
+    ["optimizer.choice"],
+    ["optimizer.reasons"],
     ["optimizer.cautions"],
     ["optimizer.sheet"],
     ["optimizer.check", "optimizer.plan"],
+    ["optimizer.comparison", "optimizer.tradeoff"],
     ["optimizer.render"],
+    ["optimizer.cli_common"],
+    ["optimizer.cli_foods", "optimizer.cli_standards"],
     ["optimizer.cli"],
 ]
 ROOMS = {
@@ -37,7 +42,7 @@ ROOMS = {
     "pydantic": {"catalog.toml_fields", "catalog.own_tables", "optimizer.scenario_tables"},
     "pydantic_core": {"catalog.toml_fields"},
     "platformdirs": {"catalog.own_entries"},
-    "click": {"optimizer.cli"},
+    "click": {"optimizer.cli", "optimizer.cli_common", "optimizer.cli_foods", "optimizer.cli_standards"},
     "sqlite3": set(),
 }
 

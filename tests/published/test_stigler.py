@@ -20,7 +20,7 @@ from catalog.records import Catalog, Figure, Food, Limit, Nutrient, Standard
 from optimizer.aims import money
 from optimizer.arrays import Problem, Solution
 from optimizer.assessment import assess
-from optimizer.plan import amounts_of
+from optimizer.choice import amounts_of
 from optimizer.problem import build
 from optimizer.scenario import Item, Scenario
 from optimizer.solver import solve
