@@ -1,14 +1,47 @@
 """One row of a composition table -> a figure per 100 g; sums of nutrients."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
 
 from catalog.mistakes import Mistake
-from catalog.reading import Row, choice, number
+from catalog.reading import Row, TableMistakes, choice, number
 from catalog.records import Figure, Measure, Nutrient
 
 MICROGRAMS = {"g": 1e6, "mg": 1e3, "ug": 1.0}
 KINDS = ("analysed", "calculated", "estimated", "label", "assumed")
+
+
+class Figures(Mapping[str, Figure]):
+    """The figures of one food by nutrient, read when they are first looked at.
+
+    `read` gives the figures and adds what is wrong with them to a list. Looking at figures with mistakes
+    raises TableMistakes.
+    """
+
+    def __init__(self, read: Callable[[list[Mistake]], dict[str, Figure]]) -> None:
+        self._read = read
+        self._figures: dict[str, Figure] | None = None
+        self._mistakes: list[Mistake] = []
+
+    def mistakes(self) -> list[Mistake]:
+        """What is wrong with the rows; reads them."""
+        if self._figures is None:
+            self._figures = self._read(self._mistakes)
+        return self._mistakes
+
+    def _all(self) -> dict[str, Figure]:
+        if self.mistakes():
+            raise TableMistakes(self._mistakes)
+        return self._figures or {}
+
+    def __getitem__(self, nutrient: str) -> Figure:
+        return self._all()[nutrient]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._all())
+
+    def __len__(self) -> int:
+        return len(self._all())
 
 
 def convert_amount(value: float, unit: str, nutrient: Nutrient) -> float | None:

@@ -1,16 +1,17 @@
 """Tables -> Catalog. Every mistake in every table is collected with its file and line."""
 
+import csv
 import re
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from importlib import resources
 from pathlib import Path
 
-from catalog.figures import convert_amount, read_figure, summed_figures
-from catalog.mistakes import Mistake
+from catalog.figures import Figures, convert_amount, read_figure, summed_figures
+from catalog.mistakes import Mistake, did_you_mean
 from catalog.publications import read_standards
-from catalog.reading import CONFIDENCE, Row, checked_source, choice, number, read_table
+from catalog.reading import CONFIDENCE, Line, Row, checked_source, choice, number, numbered_lines, read_rows, read_table
 from catalog.records import (
     Catalog,
     Caution,
@@ -39,8 +40,12 @@ SOURCE_COLUMNS = "id citation".split()
 CAUTION_COLUMNS = "code level when text source year confidence".split()
 
 
-def load_catalog(folder: Path = TABLES) -> tuple[Catalog, list[Mistake]]:
-    """The catalog in `folder` and every mistake found in its tables (none in what is shipped)."""
+def load_catalog(folder: Path = TABLES, *, whole: bool = True) -> tuple[Catalog, list[Mistake]]:
+    """The catalog in `folder` and every mistake found in its tables (none in what is shipped).
+
+    Not `whole`: each food's figures are read and checked when they are first looked at, and mistakes in them
+    raise `TableMistakes` then.
+    """
     mistakes: list[Mistake] = []
     sources = _sources(folder, mistakes)
     nutrients = _nutrients(folder / "nutrients.csv", mistakes)
@@ -55,6 +60,10 @@ def load_catalog(folder: Path = TABLES) -> tuple[Catalog, list[Mistake]]:
         sources=sources,
         version=CATALOG_VERSION,
     )
+    if whole:
+        for food in foods.values():
+            if isinstance(food.figures, Figures):
+                mistakes += food.figures.mistakes()
     return catalog, mistakes
 
 
@@ -102,12 +111,12 @@ def _foods(
                 mistakes.append(row.mistake("id", "each food once over foods.csv and supplements.csv"))
             bare[row["id"]] = _food(row, mistakes)
     measures = _measures(folder, bare, sources, mistakes)
-    figures = _figures(folder, bare, measures, nutrients, sources, mistakes)
+    figures = _composition(folder, bare, measures, nutrients, sources, mistakes)
     parts = _parts(folder / "composites.csv", bare, sources, mistakes)
     return {
         id_: replace(
             food,
-            figures=summed_figures(figures[id_], nutrients),
+            figures=figures[id_],
             measures=measures[id_],
             parts=tuple(parts[id_]),
         )
@@ -160,31 +169,62 @@ def _measures(
     return found
 
 
-def _figures(
+def _composition(
     folder: Path,
     foods: Mapping[str, Food],
     measures: dict[str, dict[str, Measure]],
     nutrients: Mapping[str, Nutrient],
     sources: Mapping[str, str],
     mistakes: list[Mistake],
-) -> dict[str, dict[str, Figure]]:
-    found: dict[str, dict[str, Figure]] = defaultdict(dict)
-    known = {row_id: n for row_id, n in nutrients.items() if not n.sum_of}
+) -> dict[str, Mapping[str, Figure]]:
+    """The figures of each food, read when they are first looked at: a plan looks at a few dozen foods."""
+    lines: dict[str, list[tuple[str, Line]]] = defaultdict(list)
     for path in _tables(folder, "composition"):
-        for row in read_table(path, FIGURE_COLUMNS, mistakes):
-            food = choice(row, "food", foods, mistakes)
-            nutrient = choice(row, "nutrient", known, mistakes)
-            if not food or not nutrient:
+        for line in numbered_lines(path, FIGURE_COLUMNS, mistakes):
+            food = line[1].partition(",")[0]
+            if food not in foods:
+                mistakes.append(Mistake(str(path), line[0], "food", food, "a food", did_you_mean(food, foods)))
                 continue
-            if nutrient in found[food]:
-                mistakes.append(row.mistake("nutrient", f"one figure of {nutrient} for {food}"))
-            figure = read_figure(row, known[nutrient], measures.get(food, {}), mistakes)
+            lines[food].append((str(path), line))
+            if ",100 g," not in line[1]:
+                _mark_labelled(line[1], measures.get(food, {}))
+    known = {id_: nutrient for id_, nutrient in nutrients.items() if not nutrient.sum_of}
+
+    def reader(food: str) -> Callable[[list[Mistake]], dict[str, Figure]]:
+        return lambda found: _figures(lines[food], measures.get(food, {}), known, nutrients, sources, found)
+
+    return {food: Figures(reader(food)) for food in foods}
+
+
+def _mark_labelled(line: str, measures: dict[str, Measure]) -> None:
+    """A measure that a figure is given per cannot be reweighed."""
+    per = dict(zip(FIGURE_COLUMNS, next(csv.reader((line,))), strict=False)).get("per", "")
+    if per in measures:
+        measures[per] = replace(measures[per], labelled=True)
+
+
+def _figures(
+    lines: Sequence[tuple[str, Line]],
+    measures: Mapping[str, Measure],
+    known: Mapping[str, Nutrient],
+    nutrients: Mapping[str, Nutrient],
+    sources: Mapping[str, str],
+    mistakes: list[Mistake],
+) -> dict[str, Figure]:
+    """The figures of one food from its lines, sums of nutrients included."""
+    found: dict[str, Figure] = {}
+    for file, line in lines:
+        for row in read_rows(file, [line], FIGURE_COLUMNS, mistakes):
+            nutrient = choice(row, "nutrient", known, mistakes)
+            if not nutrient:
+                continue
+            if nutrient in found:
+                mistakes.append(row.mistake("nutrient", f"one figure of {nutrient} for a food"))
+            figure = read_figure(row, known[nutrient], measures, mistakes)
             checked_source(row, sources, mistakes)
             if figure:
-                found[food][nutrient] = figure
-            if row["per"] in measures.get(food, {}):
-                measures[food][row["per"]] = replace(measures[food][row["per"]], labelled=True)
-    return found
+                found[nutrient] = figure
+    return summed_figures(found, nutrients)
 
 
 def _parts(

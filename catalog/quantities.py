@@ -1,6 +1,6 @@
 """Reads and writes the quantities a kitchen uses, exactly: "2 lb 3 oz", "1 1/4 tsp", "1/2 tsp per 5 kg".
 
-The sizes of units come from pint, the only use of it in the project, as exact fractions. Spoons and cups are
+Units are converted by `catalog.units`, as exact fractions. Spoons and cups are
 US customary: 1 tsp = 4.92892159375 ml, 1 tbsp = 3 tsp, 1 cup = 16 tbsp = 48 tsp, 1 fl oz = 2 tbsp. A metric
 spoon of 5 ml holds 1.4 % more than a US teaspoon. Ounces and pounds are avoirdupois.
 """
@@ -9,8 +9,6 @@ import math
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
-from typing import Any
 
 from catalog.kitchen_words import (
     METRIC,
@@ -25,6 +23,7 @@ from catalog.kitchen_words import (
     singular,
     unit_kind,
 )
+from catalog.units import size_of
 
 __all__ = [
     "Quantity",
@@ -45,7 +44,6 @@ QUANTITY = 'an amount with its unit above zero, such as "2 lb 3 oz", "1.1 kg", "
 RATE = 'an amount per weight of meat, such as "1/2 tsp per 5 kg"'
 SHARE = 'a share from 0 to 100 %, such as "5 %" or 0.05'
 LIMIT = 'an amount per 1000 kcal, kg, kg dry matter or batch, such as "200 mg per 1000 kcal"'
-BASE = {"mass": "g", "volume": "ml"}
 NUTRIENT_UNITS = ("g", "mg", "ug", "IU")
 
 
@@ -64,7 +62,7 @@ class Quantity:
     @property
     def count(self) -> Fraction:
         """The amount in `unit`."""
-        return self.amount / _size(self.unit)
+        return self.amount / size_of(self.unit)
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,23 +72,6 @@ class Rate:
     quantity: Quantity
     per_grams: Fraction
     text: str
-
-
-@cache
-def _registry() -> Any:
-    # Imported on first use: pint takes long to load and many commands read no quantity.
-    from pint import UnitRegistry
-
-    return UnitRegistry(non_int_type=Fraction)
-
-
-@cache
-def _size(unit: str) -> Fraction:
-    """One `unit` in g or ml; 1 for things that are counted."""
-    base = BASE.get(unit_kind(unit))
-    if base is None:
-        return Fraction(1)
-    return Fraction(_registry().Quantity(Fraction(1), unit.replace(" ", "")).to(base).magnitude)
 
 
 def read_quantity(text: object, *, allowed: str = QUANTITY, bare_dozen: bool = False) -> Quantity:
@@ -132,7 +113,7 @@ def _read_sum(plain: str, text: str, allowed: str, bare_dozen: bool) -> Quantity
             raise QuantityError(f"{text!r} mixes {unit_kind(units[0])} and {unit_kind(unit)}", allowed, hint)
         if units and unit_kind(unit) == "count":
             raise QuantityError(f"{text!r} counts twice", allowed, "Write one entry for each.")
-        size = _size(unit)
+        size = size_of(unit)
         if last_size is not None and size >= last_size:
             raise QuantityError(f"{text!r}: units have to go from large to small", allowed)
         total += read_number(number, allowed) * size * (12 if dozen else 1)
@@ -148,7 +129,7 @@ def convert(quantity: Quantity, unit: str) -> Fraction:
     if not same:
         allowed = f"a {quantity.kind}" if quantity.kind != "count" else f"the same things: {quantity.unit}"
         raise QuantityError(f"{quantity.text!r} cannot be given in {unit}", allowed)
-    return quantity.amount / _size(wanted)
+    return quantity.amount / size_of(wanted)
 
 
 def _split(plain: str, allowed: str) -> tuple[str, str]:
@@ -209,7 +190,7 @@ def read_limit(text: object, nutrient_unit: str, iu_per_ug: float | None = None)
     if unit != nutrient_unit:
         if unit == "IU" or (nutrient_unit == "IU" and not iu_per_ug):
             raise QuantityError(f"{unit} cannot become {nutrient_unit} here", f"an amount in {nutrient_unit}")
-        value *= _size(unit) / _size("ug" if nutrient_unit == "IU" else nutrient_unit)
+        value *= size_of(unit) / size_of("ug" if nutrient_unit == "IU" else nutrient_unit)
         value *= Fraction(str(iu_per_ug)) if nutrient_unit == "IU" else 1
     scale, basis = _read_basis(per.casefold())
     return float(value * scale), basis
@@ -282,7 +263,7 @@ def write_mass(grams: Fraction | float, system: str) -> str:
         if half_up(exact * 10) >= 10_000:
             return f"{sign}{_decimal(exact / 1000, 3)} kg"
         return f"{sign}{_decimal(exact, 1 if exact >= 100 else 2 if exact >= 1 else _places(exact))} g"
-    ounces = exact / _size("oz")
+    ounces = exact / size_of("oz")
     quarters = Fraction(half_up(ounces * 4), 4)
     if quarters and abs(ounces - quarters) <= quarters / 10**9:  # a float of an exact quarter counts as exact
         ounces = quarters

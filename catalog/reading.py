@@ -11,6 +11,14 @@ from catalog.mistakes import Mistake, did_you_mean
 CONFIDENCE = ("read", "memory")
 
 
+class TableMistakes(ValueError):
+    """Mistakes in a table that was read late; `mistakes` holds them."""
+
+    def __init__(self, mistakes: Sequence[Mistake]) -> None:
+        self.mistakes = tuple(mistakes)
+        super().__init__("\n".join(str(mistake) for mistake in self.mistakes))
+
+
 @dataclass(frozen=True, slots=True)
 class Row:
     """One row of a table: its cells by column name, stripped, and where it stands."""
@@ -32,35 +40,41 @@ def read_table(path: Path, columns: Sequence[str], mistakes: list[Mistake]) -> l
 
     A missing file, a wrong header, bytes that are no UTF-8 and rows of a wrong width become mistakes.
     """
+    return read_rows(str(path), numbered_lines(path, columns, mistakes), columns, mistakes)
+
+
+Line = tuple[int, str]
+
+
+def numbered_lines(path: Path, columns: Sequence[str], mistakes: list[Mistake]) -> list[Line]:
+    """The lines of a CSV table below its header, with their numbers, less remarks and empty lines.
+
+    A cell holds no line break, so a line is a row.
+    """
     try:
         text = path.read_text(encoding="utf-8-sig")
     except (OSError, UnicodeDecodeError) as problem:
         mistakes.append(Mistake(str(path), 0, "", str(problem), "a readable CSV file in UTF-8"))
         return []
-    lines = ["" if line.startswith("#") else line for line in text.splitlines()]
-    reader = csv.reader(lines)
-    header: list[str] | None = None
+    lines = [(n, line) for n, line in enumerate(text.splitlines(), 1) if line.strip(", ") and not line.startswith("#")]
+    wanted = ",".join(columns)
+    if not lines or lines[0][1] != wanted:
+        number, read = lines[0] if lines else (0, "nothing")
+        mistakes.append(Mistake(str(path), number, "", read, "the columns " + wanted))
+        return []
+    return lines[1:]
+
+
+def read_rows(file: str, lines: Sequence[Line], columns: Sequence[str], mistakes: list[Mistake]) -> list[Row]:
+    """The rows in numbered lines; a row of a wrong width becomes a mistake."""
     rows: list[Row] = []
-    for cells in reader:
-        if not any(cells):
+    for number, line in lines:
+        cells = next(csv.reader((line,)))
+        if len(cells) != len(columns):
+            allowed = f"{len(columns)} cells: {','.join(columns)}"
+            mistakes.append(Mistake(file, number, "", f"{len(cells)} cells", allowed))
             continue
-        if header is None:
-            header = cells
-            if header != list(columns):
-                mistakes.append(
-                    Mistake(str(path), reader.line_num, "", ",".join(header), "the columns " + ",".join(columns))
-                )
-                return []
-            continue
-        if len(cells) != len(header):
-            mistakes.append(
-                Mistake(
-                    str(path), reader.line_num, "", f"{len(cells)} cells", f"{len(header)} cells: {','.join(header)}"
-                )
-            )
-            continue
-        stripped = [c.strip() for c in cells]
-        rows.append(Row(str(path), reader.line_num, dict(zip(header, stripped, strict=True))))
+        rows.append(Row(file, number, {c: cell.strip() for c, cell in zip(columns, cells, strict=True)}))
     return rows
 
 

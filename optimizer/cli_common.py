@@ -24,12 +24,16 @@ def answers_for_errors(command: Command) -> Command:
 
     @wraps(command)
     def run(*args: Any, **kwargs: Any) -> Any:
-        from optimizer.errors import WeighoutError
+        from catalog.library import load_catalog
+        from catalog.reading import TableMistakes
+        from optimizer.errors import InputErrors, WeighoutError
 
         try:
             return command(*args, **kwargs)
         except WeighoutError as error:
             _fail(error)
+        except TableMistakes:
+            _fail(InputErrors(load_catalog()[1]))
         except (click.ClickException, click.Abort, click.exceptions.Exit, OSError):
             raise  # click answers for these, a closed pipe among them
         except Exception as fault:
@@ -53,7 +57,7 @@ def load_all(scenario: Path | None, without: Path | None = None) -> "Catalog":
     from catalog.own_entries import with_own_entries
     from optimizer.errors import InputErrors
 
-    catalog, mistakes = load_catalog()
+    catalog, mistakes = load_catalog(whole=False)
     if mistakes:
         raise InputErrors(mistakes)
     catalog, mistakes = with_own_entries(catalog, scenario, without)
