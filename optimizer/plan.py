@@ -2,9 +2,9 @@
 
 from catalog.records import Catalog
 from optimizer.assessment import assess
-from optimizer.choice import choose
+from optimizer.choice import Choice, choose
 from optimizer.errors import UnverifiedPlan
-from optimizer.reasons.explain import explain
+from optimizer.reasons.records import Reasons
 from optimizer.scenario import Scenario
 from optimizer.sheet import OUT_OF_REACH, OUT_OF_TIME, PLANNED, Sheet, make_sheet
 from optimizer.solver import DEFAULT_SECONDS
@@ -22,5 +22,13 @@ def plan(scenario: Scenario, catalog: Catalog, seconds: float = DEFAULT_SECONDS,
     if choice.in_reach and not assessment.all_met:
         raise UnverifiedPlan(f"{scenario.file}: the amounts found do not keep every limit after rounding")
     status = PLANNED if choice.in_reach else OUT_OF_REACH if choice.ruled_out else OUT_OF_TIME
-    reasons = explain(choice, catalog, doses=why and choice.in_reach, clashes=choice.ruled_out)
+    reasons = _reasons(choice, catalog, why)
     return make_sheet(scenario, catalog, choice.amounts, assessment, status, choice.solution, reasons)
+
+
+def _reasons(choice: Choice, catalog: Catalog, why: bool) -> Reasons:
+    if not choice.ruled_out and not (why and choice.in_reach):
+        return Reasons()
+    from optimizer.reasons.explain import explain  # only where something is to be explained: a plan starts faster
+
+    return explain(choice, catalog, doses=choice.in_reach, clashes=choice.ruled_out)
