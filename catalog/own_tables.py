@@ -127,6 +127,9 @@ class OwnFoodTable(TableFields):
     note: Annotated[str | None, BeforeValidator(short_text)] = None
     amounts: Annotated[dict[str, Any], _lines('taurine = "1000 mg"')] = Field(default_factory=dict)
     measures: Annotated[dict[str, Any], _lines('tsp = "4 g"')] = Field(default_factory=dict)
+    kinds: Annotated[dict[str, Any], _lines('zinc = "analysed"')] = Field(default_factory=dict)
+    spread: Annotated[dict[str, Any], _lines('zinc = "0.4 mg"')] = Field(default_factory=dict)
+    samples: Annotated[dict[str, Any], _lines("zinc = 4")] = Field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,14 +206,18 @@ def tags_of(entry: OwnEntry) -> frozenset[str]:
     if table.like is not None:
         return table.like.tags
     words = _words(entry)
-    found = {tag for tag in known_tags(entry.catalog) if tag != "bone" and set(tag.split("-")) <= words}
+    found = tags_of_words(words, entry.catalog)
     if table.role in ("fish", "shellfish", "egg", "bone"):
         found.add(table.role)
-    if words & POULTRY:
-        found.add("poultry")
     if table.role in ("oil", "supplement"):
         found |= _tags_of_contents(table.amounts.keys(), known_tags(entry.catalog))
     return frozenset(found)
+
+
+def tags_of_words(words: Collection[str], catalog: Catalog) -> set[str]:
+    """The tags that the words of a name speak of."""
+    found = {tag for tag in known_tags(catalog) if tag != "bone" and set(tag.split("-")) <= set(words)}
+    return found | ({"poultry"} if POULTRY & set(words) else set())
 
 
 def _tags_of_contents(nutrients: Collection[str], known: Collection[str]) -> set[str]:

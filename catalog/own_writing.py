@@ -4,7 +4,7 @@ import json
 import os
 import re
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -33,7 +33,7 @@ def _key(key: str) -> str:
 
 
 def _value(value: Any) -> str:
-    """A text or a list of texts; TOML reads what JSON escapes, but for the delete character."""
+    """A text, a whole number or a list of texts; TOML reads what JSON escapes, but for the delete character."""
     return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
@@ -44,13 +44,21 @@ def answer_mistakes(catalog: Catalog, **answer: Any) -> list[Mistake]:
     """What is wrong with one answer, such as per="2 capsules", in an entry that is otherwise right."""
     entry = {**PROBE, "amounts": {"taurine": "1 mg", "iodine": "1 ug"}, **answer}
     _, mistakes = lay_over_data(catalog, {"foods": [entry]}, "your answer", Lines({}))
-    return [_as_asked(mistake) for mistake in mistakes]
+    return [_as_asked(mistake, entry) for mistake in mistakes]
 
 
 def add_entry(
     catalog: Catalog, entry: Mapping[str, Any], path: Path, replaces: bool = False
 ) -> tuple[Food | None, list[Mistake]]:
-    """The food of an entry that was written to the end of `path`; None, with the mistakes, when nothing was.
+    """As `add_entries`, for one: its food, or None with the mistakes."""
+    foods, mistakes = add_entries(catalog, [entry], path, replaces)
+    return (foods[0] if foods else None), mistakes
+
+
+def add_entries(
+    catalog: Catalog, entries: Sequence[Mapping[str, Any]], path: Path, replaces: bool = False
+) -> tuple[list[Food], list[Mistake]]:
+    """The foods of entries that were written to the end of `path`; none, with the mistakes, when nothing was.
 
     `catalog` has the other own files laid over it, not `path`. An id that stands in `path` is never written
     again, one that the catalog has only where `replaces` is set. Raises OSError.
@@ -62,24 +70,29 @@ def add_entry(
         laid, wrong = lay_over_data(catalog, data, str(path), lines)
         mistakes += wrong
     if mistakes:
-        return None, mistakes
-    _, mistakes = lay_over_data(laid, {"foods": [entry]}, "command line", Lines({}))
+        return [], mistakes
+    for entry in entries:
+        _, wrong = lay_over_data(laid, {"foods": [entry]}, "command line", Lines({}))
+        mistakes += [_as_asked(mistake, entry, entries) for mistake in wrong]
+    ids = [str(entry.get("id")) for entry in entries]
+    for id_ in dict.fromkeys(ids):
+        before = laid.foods.get(id_)
+        if before and (before.file == str(path) or not replaces):
+            there = f"another id: line {before.line} of {before.file} has it"
+            allowed = there if before.file == str(path) else f"{there}; --replace lays this one over it"
+            mistakes.append(Mistake("command line", 0, "id", f'"{id_}"', allowed))
+        if ids.count(id_) > 1:
+            mistakes.append(Mistake("command line", 0, "id", f'"{id_}" twice', "each id once"))
     if mistakes:
-        return None, [_as_asked(mistake) for mistake in mistakes]
-    id_ = str(entry["id"])
-    before = laid.foods.get(id_)
-    if before and (before.file == str(path) or not replaces):
-        there = f"another id: line {before.line} of {before.file} has it"
-        allowed = there if before.file == str(path) else f"{there}; --replace lays this one over it"
-        return None, [Mistake("command line", 0, "id", f'"{id_}"', allowed)]
-    text = f"{old or HEAD}\n{entry_text(entry)}"
+        return [], mistakes
+    text = "\n".join([old or HEAD, *(entry_text(entry) for entry in entries)])
     data, lines, mistakes = parse_toml(text, str(path))
     if not mistakes:
         laid, mistakes = lay_over_data(catalog, data, str(path), lines)
     if mistakes:
-        return None, mistakes
+        return [], mistakes
     _write(path, text)
-    return laid.foods[id_], []
+    return [laid.foods[id_] for id_ in ids], []
 
 
 def _old_text(path: Path) -> tuple[str, list[Mistake]]:
@@ -90,9 +103,10 @@ def _old_text(path: Path) -> tuple[str, list[Mistake]]:
     return ("", mistakes) if mistakes else (path.read_text(encoding="utf-8-sig").rstrip("\n") + "\n", [])
 
 
-def _as_asked(mistake: Mistake) -> Mistake:
-    """A mistake in what was asked for: "foods[1].amounts.zinc" is "amounts.zinc"."""
+def _as_asked(mistake: Mistake, entry: Mapping[str, Any], entries: Sequence[Mapping[str, Any]] = ()) -> Mistake:
+    """A mistake in what was asked for: "foods[1].amounts.zinc" is "amounts.zinc", after its id where there are more."""
     field = mistake.field.removeprefix("foods[1].")
+    field = f"{entry.get('id')}.{field}" if len(entries) > 1 else field
     return Mistake(mistake.file, 0, field, mistake.read, mistake.allowed, mistake.hint)
 
 

@@ -97,8 +97,11 @@ class Solution:
 
     @property
     def proven(self) -> bool:
-        """Whether nothing better exists, within `PROVEN_GAP`."""
-        return self.status == OPTIMAL and self.gap <= PROVEN_GAP
+        """Whether nothing better exists by the first objective, within `PROVEN_GAP`.
+
+        A found mix whose status is feasible ran out of time over a later objective, or over the first.
+        """
+        return self.found and self.gap <= PROVEN_GAP
 
 
 @dataclass

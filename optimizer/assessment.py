@@ -230,7 +230,7 @@ def _bone_range(
     ends = []
     for end in (0, 1):
         blends = [
-            (amount, _blend_of(amount, scenario, catalog, _bone_interval(amount, catalog)[end] or None))
+            (amount, _blend_of(amount, scenario, catalog, _bone_interval(amount, catalog)[end]))
             for amount in amounts
             if amount.count > 0
         ]

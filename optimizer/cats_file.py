@@ -206,4 +206,3 @@ def _packing(table: Any, file: str, lines: Lines, mistakes: list[Mistake]) -> Pa
         sticking_is_share=fields.sticking[1] if fields.sticking else True,
         feed_from=fields.feed_from,
     )
-

@@ -1,5 +1,6 @@
 """Problem -> amounts: the best mix, or the nearest one, with the live model it came from."""
 
+import time
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -35,6 +36,7 @@ class Choice:
 
 def choose(scenario: Scenario, catalog: Catalog, seconds: float = DEFAULT_SECONDS) -> Choice:
     """The best amounts that keep every limit and guard; else without the guards; else the nearest amounts."""
+    start = time.perf_counter()
     aim = AIMS[scenario.aim]
     problem = guarded = build(scenario, catalog, guards=guard_ceilings(catalog, scenario.standard))
     model = Model(problem)
@@ -42,7 +44,7 @@ def choose(scenario: Scenario, catalog: Catalog, seconds: float = DEFAULT_SECOND
     if solution.status == INFEASIBLE:  # perhaps only by ceilings that are no part of the standard
         problem = build(scenario, catalog)
         model = Model(problem)
-        solution = model.solve(aim(problem), seconds)
+        solution = model.solve(aim(problem), max(0.01, seconds - (time.perf_counter() - start)))
     in_reach, ruled_out = solution.found, solution.status == INFEASIBLE
     if not in_reach:
         # a mix that is off its standard must not drift past ceilings which only other publications set

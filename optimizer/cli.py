@@ -6,9 +6,13 @@ from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
+from optimizer.cli_amend import amend
 from optimizer.cli_common import answers_for_errors, as_json, load_all, print_page
 from optimizer.cli_foods import foods
+from optimizer.cli_journal import journal
+from optimizer.cli_journal_common import from_stock
 from optimizer.cli_standards import standards
+from optimizer.cli_stock import stock
 from optimizer.cli_whatif import AIMS, compare, tradeoff, what_if, what_if_options
 
 if TYPE_CHECKING:
@@ -62,7 +66,7 @@ def plan(
     from optimizer.scenario_file import load_scenario
 
     catalog = load_all(scenario)
-    read = load_scenario(scenario, catalog, what_if=what_if(changes, aim, standard))
+    read = load_scenario(scenario, catalog, what_if=what_if(changes, aim, standard), stock=from_stock)
     _print_sheet(make_plan(read, catalog, seconds, why), as_json)
 
 
@@ -80,8 +84,9 @@ def check(scenario: Path, standard: str | None, as_json: bool) -> None:
     from optimizer.scenario_file import load_scenario
 
     catalog = load_all(scenario)
-    _print_sheet(make_check(load_scenario(scenario, catalog, standard=standard), catalog), as_json)
+    read = load_scenario(scenario, catalog, standard=standard, stock=from_stock)
+    _print_sheet(make_check(read, catalog), as_json)
 
 
-for command in (foods, standards, compare, tradeoff):
+for command in (foods, standards, compare, tradeoff, amend, journal, stock):
     main.add_command(command)

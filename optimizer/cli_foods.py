@@ -1,4 +1,4 @@
-"""The commands `foods`: lists and searches them, shows one, adds a person's own, audits the tables."""
+"""The commands `foods`: lists and searches them, shows one, adds and imports a person's own, audits the tables."""
 
 import sys
 from functools import partial
@@ -10,7 +10,10 @@ import click
 from optimizer.cli_common import answers_for_errors, as_json, load_all, print_page
 
 if TYPE_CHECKING:
-    from catalog.records import Catalog
+    from collections.abc import Mapping, Sequence
+
+    from catalog.records import Catalog, Food
+    from catalog.releases.release import Release
 
 MEAT_ROLES = ("cut", "organ", "bone", "prey", "egg", "fish", "shellfish", "fat")
 
@@ -125,7 +128,6 @@ def add(path: Path | None, replace: bool, **given: Any) -> None:
     """
     from catalog.mistakes import Mistake
     from catalog.own_entries import FILE_NAME, data_folder
-    from catalog.own_writing import add_entry
     from optimizer.errors import InputErrors
 
     path = path or data_folder() / FILE_NAME
@@ -138,15 +140,95 @@ def add(path: Path | None, replace: bool, **given: Any) -> None:
     except click.Abort:
         click.echo(err=True)  # the question stands on the line
         raise InputErrors([Mistake("command line", 0, "", "no answer", "an answer; nothing was written")]) from None
+    [food] = _written([entry], path, catalog, replace)
+    click.echo(f"{food.id} is in {path}, line {food.line}. `weighout foods show {food.id}` prints how it is counted.")
+
+
+@foods.command("import")
+@click.argument("release_path", metavar="PATH", type=click.Path(path_type=Path))
+@click.argument("numbers", metavar="[NUMBER]...", nargs=-1)
+@click.option("--search", metavar="WORDS", help="List the foods of the release with all of these words, and no more.")
+@click.option("--id", "id_", metavar="ID", help="Its id, where one food is imported; else USDA's words make one.")
+@click.option("--replace", is_flag=True, help="Lay it over the catalog's food of the same id.")
+@click.option("--to", "path", type=click.Path(path_type=Path), help="The file; else own-foods.toml in the data folder.")
+@as_json
+@answers_for_errors
+def import_(
+    release_path: Path,
+    numbers: tuple[str, ...],
+    search: str | None,
+    id_: str | None,
+    replace: bool,
+    path: Path | None,
+    as_json: bool,
+) -> None:
+    """Read foods from USDA's public releases into own entries: NUMBER is an NDB number or an FDC ID.
+
+    PATH is a download of the Standard Reference (the folder of its .txt or .txt.gz files) or of FoodData Central
+    (SR Legacy or Foundation in CSV, the folder or the .zip). What a release does not say stays unknown.
+
+    Exit code 0: all are written; 1: some are refused as unsafe for cats, the others are written; 2: bad input,
+    nothing is written.
+    """
+    from catalog.mistakes import Mistake
+    from catalog.own_entries import FILE_NAME, data_folder
+    from catalog.releases.importing import import_foods, open_release
+    from catalog.releases.release import ReleaseError
+    from optimizer.errors import InputErrors
+    from optimizer.render.imports import imported_json, imported_text
+
+    if (search is None) == (not numbers):
+        raise click.UsageError("Give the numbers of foods, or --search WORDS to find them.")
+    file = path or data_folder() / FILE_NAME
     try:
-        food, mistakes = add_entry(catalog, entry, path, replace)
+        release = open_release(release_path)
+        if search is not None:
+            _print_found(release, search, as_json)
+            return
+        catalog = load_all(None, without=file)
+        imported, mistakes = import_foods(release, numbers, catalog, id_)
+    except ReleaseError as problem:
+        allowed = "a download of the Standard Reference (ASCII) or of FoodData Central (CSV)"
+        mistakes = [Mistake(str(release_path), 0, "", str(problem), allowed)]
+    if mistakes:
+        raise InputErrors(mistakes)
+    refused = [one for one in imported if one.refused]
+    kept = [one for one in imported if not one.refused]
+    written = _written([one.entry for one in kept], file, catalog, replace)
+    if as_json:
+        click.echo(imported_json(written, kept, refused, str(file)))
+    elif written:
+        print_page(imported_text, written, kept, str(file))
+    for one in refused:
+        click.echo(f"{one.number}, {one.description}: refused. {one.refused}", err=True)
+    sys.exit(1 if refused else 0)
+
+
+def _print_found(release: "Release", words: str, as_json: bool) -> None:
+    from catalog.releases.importing import found_foods
+    from optimizer.render.imports import found_json, found_text
+
+    found = found_foods(release, words)
+    if as_json:
+        click.echo(found_json(found))
+    else:
+        print_page(found_text, found, release.name)
+
+
+def _written(entries: "Sequence[Mapping[str, Any]]", path: Path, catalog: "Catalog", replace: bool) -> "list[Food]":
+    """The foods of entries that were written to a file, all or none. Raises InputErrors."""
+    from catalog.mistakes import Mistake
+    from catalog.own_writing import add_entries
+    from optimizer.errors import InputErrors
+
+    try:
+        foods, mistakes = add_entries(catalog, entries, path, replace) if entries else ([], [])
     except OSError as problem:
         read = problem.strerror or str(problem)
-        mistakes = [Mistake(str(path), 0, "", read, "a file that can be written; nothing was written")]
-        food = None
-    if food is None:
+        foods, mistakes = [], [Mistake(str(path), 0, "", read, "a file that can be written; nothing was written")]
+    if mistakes:
         raise InputErrors(mistakes)
-    click.echo(f"{food.id} is in {path}, line {food.line}. `weighout foods show {food.id}` prints how it is counted.")
+    return foods
 
 
 def _asked_for(given: dict[str, Any], catalog: "Catalog") -> dict[str, Any]:

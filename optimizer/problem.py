@@ -61,7 +61,8 @@ def _dose_rows(draft: Draft, scenario: Scenario, ingredients: Sequence[Ingredien
     if scenario.meat_at_least_grams is not None:
         least = float(scenario.meat_at_least_grams)
         line = scenario.lines.get("meat_at_least", 0)
-        row = Row("meat_at_least", "wish", f"at least {least:g} g of meat", least, None, scenario.file, line)
+        # never gives way: an empty bowl would break no ceiling
+        row = Row("meat_at_least", "", f"at least {least:g} g of meat", least, None, scenario.file, line)
         draft.row(row, meat, lower=least, need_constant=least)
     for i in ingredients:
         for key in ("at_least", "at_most", "exactly"):

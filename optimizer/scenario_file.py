@@ -1,6 +1,6 @@
 """A scenario file -> Scenario, or every mistake in it at once."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -34,14 +34,19 @@ def load_scenario(
     aim: str | None = None,
     standard: str | None = None,
     what_if: WhatIf | None = None,
+    stock: Callable[[str], Mapping[str, Any]] | None = None,
 ) -> Scenario:
     """The scenario in a file; `aim`, `standard` and the changes of `what_if` replace what the file says.
+
+    Where the file says `on_hand = "stock"` (or supplements), `stock` gives those lists for a currency.
 
     Raises InputErrors with every mistake in the file and in the changes, each with its line.
     """
     data, lines, mistakes = read_toml(path)
     if mistakes:
         raise InputErrors(mistakes)
+    if stock and "stock" in (data.get("on_hand"), data.get("supplements")):
+        data.update({k: v for k, v in stock(data.get("currency", "")).items() if data.get(k) == "stock"})
     changes = what_if or WhatIf(aim=aim, standard=standard)
     data, mistakes = altered(data, changes, catalog)
     scenario, wrong = read_scenario(data, str(path), lines, catalog)

@@ -18,7 +18,8 @@ def amount_words(amount: Amount) -> str:
     if item.unit in MASS_UNITS:
         grams = amount.count * item.grams_per_unit
         text = write_mass(grams, "us" if item.unit in US_UNITS else "metric")
-        if read_quantity(text).amount == grams:  # finer than a scale shows: written out, since it was verified so
+        # what is finer than a scale shows is written out, since it was verified so
+        if not grams or read_quantity(text).amount == grams:
             return text
     return write_count(amount.count, item.unit)
 

@@ -31,6 +31,7 @@ def changed(data: Data, **values: Any) -> Data:
 def entry(data: Data, id_: str) -> Entry:
     """The entry of one food or supplement."""
     entries = [*data["on_hand"], *data.get("supplements", [])]
+    found: Entry
     [found] = [e for e in entries if id_ in (e.get("food"), e.get("supplement"))]
     return found
 
@@ -62,9 +63,7 @@ def _pair(key: str, value: Any) -> str:
 def written_back(data: Data, sheet: Sheet) -> Data:
     """The scenario with every amount as the sheet prints it, and nothing left open."""
     texts = {line.id: line.text for line in sheet.lines}
-    on_hand = [
-        {**_settled(e), "amount": texts[e["food"]]} for e in data["on_hand"] if e["food"] in texts
-    ]
+    on_hand = [{**_settled(e), "amount": texts[e["food"]]} for e in data["on_hand"] if e["food"] in texts]
     supplements = [
         {**_settled(e), "exactly": texts[e["supplement"]]}
         for e in data.get("supplements", [])

@@ -30,20 +30,34 @@ ORDER = [
     ["optimizer.sheet"],
     ["optimizer.check", "optimizer.plan"],
     ["optimizer.comparison", "optimizer.tradeoff"],
+    ["optimizer.journal"],
+    ["optimizer.amend"],
     ["optimizer.render"],
     ["optimizer.cli_common"],
+    ["optimizer.cli_journal_common", "optimizer.cli_journal_back"],
+    ["optimizer.cli_journal", "optimizer.cli_stock", "optimizer.cli_amend"],
     ["optimizer.cli_foods", "optimizer.cli_standards"],
     ["optimizer.cli"],
 ]
 ROOMS = {
     "pulp": {"optimizer.solver"},
     "highspy": {"optimizer.solver"},
-    "pint": {"catalog.quantities"},
+    "pint": {"catalog.units"},
     "pydantic": {"catalog.toml_fields", "catalog.own_tables", "optimizer.scenario_tables"},
     "pydantic_core": {"catalog.toml_fields"},
     "platformdirs": {"catalog.own_entries"},
-    "click": {"optimizer.cli", "optimizer.cli_common", "optimizer.cli_foods", "optimizer.cli_standards"},
-    "sqlite3": set(),
+    "click": {
+        "optimizer.cli",
+        "optimizer.cli_common",
+        "optimizer.cli_foods",
+        "optimizer.cli_standards",
+        "optimizer.cli_amend",
+        "optimizer.cli_journal",
+        "optimizer.cli_journal_back",
+        "optimizer.cli_journal_common",
+        "optimizer.cli_stock",
+    },
+    "sqlite3": {"optimizer.journal.store"},
 }
 
 

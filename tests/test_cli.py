@@ -203,7 +203,8 @@ def test_standards_are_listed_with_their_limits() -> None:
 
 
 def _rows(data: Any, key: str) -> list[dict[str, Any]]:
-    return data[key] if isinstance(data, dict) else data
+    rows: list[dict[str, Any]] = data[key] if isinstance(data, dict) else data
+    return rows
 
 
 # A real process.

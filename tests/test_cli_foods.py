@@ -24,7 +24,7 @@ FOOD_KEYS = {"id", "name", "role", "counts_as", "ndb_no", "parts", "measures", "
 @pytest.fixture
 def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, catalog: Catalog) -> Run:
     """Runs `weighout foods …` in an empty folder and with an empty data folder; the tables are read once."""
-    monkeypatch.setattr("catalog.library.load_catalog", lambda: (catalog, []))
+    monkeypatch.setattr("catalog.library.load_catalog", lambda **_: (catalog, []))
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("WEIGHOUT_DATA", str(tmp_path / "data"))
 

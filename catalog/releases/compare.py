@@ -16,7 +16,8 @@ from pathlib import Path
 from catalog.library import FIGURE_COLUMNS, FOOD_COLUMNS, NUTRIENT_COLUMNS, TABLES
 from catalog.mistakes import Mistake
 from catalog.reading import Row, read_table
-from catalog.releases.sr import ReleaseError, read_foods, read_nutrients, read_values
+from catalog.releases.release import ReleaseError
+from catalog.releases.sr import read_foods, read_nutrients, read_values
 
 PROTEIN = "203"
 

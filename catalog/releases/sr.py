@@ -5,11 +5,14 @@ A release is a folder of files such as FOOD_DES.txt (or FOOD_DES.txt.gz): one re
 absent from NUT_DATA is unknown, not zero.
 """
 
+import re
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 import numpy as np
 import pandas as pd
+
+from catalog.releases.release import Release, ReleaseError, matching, with_kind_and_spread
 
 FOOD_FIELDS = (
     "ndb_no group_no description short_description common_name manufacturer survey refuse_text refuse_percent "
@@ -17,10 +20,32 @@ FOOD_FIELDS = (
 ).split()
 VALUE_FIELDS = "ndb_no nutrient_no value n standard_error source_code".split()
 NUTRIENT_FIELDS = "nutrient_no unit tag name decimals sort_order".split()
+FOODS_OF_RELEASE = {8789: "28"}  # a release does not state its number; this many foods only one has
 
 
-class ReleaseError(ValueError):
-    """A folder that is no Standard Reference release, or a food that is not in it; `str` says which."""
+def sr_release(folder: Path) -> Release:
+    """The release in a folder. Raises ReleaseError."""
+    foods = read_foods(folder)
+    named = re.search(r"(?<![a-z])sr[-_ ]?(\d\d)(?!\d)", str(folder.resolve().name).casefold())
+    number = FOODS_OF_RELEASE.get(len(foods)) or (named[1] if named else "")
+    name = f"USDA Standard Reference {number}".strip() if number else f"USDA Standard Reference in {folder.name}"
+    listed = pd.DataFrame(
+        {
+            "ndb_no": foods.index,
+            "fdc_id": "",
+            "description": foods["description"],
+            "group": foods["group_no"],
+            "source": [f"{name}, NDB {number}" for number in foods.index],
+        },
+        index=foods.index,
+    )
+
+    def values(numbers: Sequence[str]) -> pd.DataFrame:
+        units = read_nutrients(folder)["unit"].to_dict()
+        found = with_kind_and_spread(read_values(folder, numbers))
+        return found.assign(unit=found.index.get_level_values("nutrient_no").map(units))
+
+    return Release(name, listed, values)
 
 
 def read_foods(folder: Path) -> pd.DataFrame:
@@ -30,11 +55,7 @@ def read_foods(folder: Path) -> pd.DataFrame:
 
 def find_foods(folder: Path, words: str) -> pd.DataFrame:
     """The foods of a release whose description holds every one of the words, in any order and case."""
-    foods = read_foods(folder)
-    described = foods["description"].str.casefold()
-    for word in words.casefold().split():
-        foods = foods[described.loc[foods.index].str.contains(word, regex=False)]
-    return foods
+    return matching(read_foods(folder), words)
 
 
 def read_nutrients(folder: Path) -> pd.DataFrame:

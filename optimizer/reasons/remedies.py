@@ -80,11 +80,12 @@ def _verified(changed: Scenario, scenario: Scenario, catalog: Catalog) -> Remedy
         if old is None and amount.count:
             get.append((amount.item.id, amount_words(amount), amount.item.food.name))
         elif old is not None and old.fixed is not None and amount.count != old.fixed:
-            less.append((amount.item.id, f"only {amount_words(amount)}", amount.item.food.name))
+            left = f"only {amount_words(amount)}" if amount.count else "none"
+            less.append((amount.item.id, left, amount.item.food.name))
     words = ["get " + _listed([f"{name} ({text})" for _, text, name in get])] if get else []
     for id_, text, name in less:
         all_of_it = amount_words(Amount(before[id_], before[id_].fixed or Fraction()))
-        words.append(f"use {text} of the {name}, not {all_of_it}")
+        words.append(f"use {text} of the {name}, not {all_of_it}" if text != "none" else f"leave out the {name}")
     if not words:
         return None
     line = "; ".join(words)
@@ -99,7 +100,7 @@ def _own_rules(scenario: Scenario, catalog: Catalog) -> Iterator[Remedy]:
     """The person's own rules given up, as few and as little as it takes, where that alone is enough."""
     problem = with_slack(build(scenario, catalog, guard_ceilings(catalog, scenario.standard)))
     wish = np.array([c.kind == "slack" and c.id.startswith("wish:") for c in problem.columns])
-    other = np.array([c.kind == "slack" and not c.id.startswith("wish:") for c in problem.columns])
+    other = np.array([c.kind == "slack" for c in problem.columns]) & ~wish
     problem = replace(problem, upper=np.where(other, 0.0, problem.upper))
     aims = list(AIMS[scenario.aim](problem))
     solution = solve(problem, [Objective("own rules", wish.astype(float)), *aims], SECONDS_EACH)

@@ -9,6 +9,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from optimizer.arrays import OPTIMAL
 from optimizer.render.numbers import amount_text, grams_text, money_text, percent_text
 from optimizer.sheet import ASSESSED, GROUPS, OUT_OF_REACH, OUT_OF_TIME, PLANNED, Sheet, SheetLine
 from optimizer.verdicts import MET, NO_LIMIT, NutrientLine, RatioLine
@@ -241,4 +242,5 @@ def _foot(console: Console, sheet: Sheet) -> None:
         how = f"{solution.solver} through {solution.modeller}, {solution.seconds:.2f} s, "
         gap = f"{solution.gap:.2%}" if isfinite(solution.gap) else "unknown"
         how += f"proven within {gap}" if solution.proven else f"not proven best, gap {gap}"
+        how += "" if solution.status == OPTIMAL else "; ties between equals were not settled in time"
     console.print(Text(f"{sheet.file}; catalog {sheet.catalog_version}; {how}", style="dim"))

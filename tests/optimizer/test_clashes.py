@@ -167,3 +167,11 @@ def test_a_clash_is_irreducible_by_another_solver(data: dict[str, Any], catalog:
         assert not feasible(choice, rules)
         for rule in rules:
             assert feasible(choice, rules - {rule})
+
+
+def test_a_batch_of_nothing_is_no_way_out(read: Read, catalog: Catalog) -> None:
+    # every cut is open: an empty bowl would break no ceiling, and must not be called the nearest mix
+    text = 'meat_at_least = "1 kg"\n[[on_hand]]\nfood = "turkey-ground"\nup_to = "3 kg"\n'
+    sheet = plan(read(text), catalog)
+    assert sheet.status == "out_of_reach"
+    assert sheet.assessment.totals.meat_g == pytest.approx(1000, abs=10)

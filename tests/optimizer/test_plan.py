@@ -8,11 +8,13 @@ import pytest
 
 from catalog.records import Catalog, Figure, Food
 from optimizer.check import check
+from optimizer.choice import choose
 from optimizer.errors import NothingToAssess
 from optimizer.plan import plan
 from optimizer.scenario import Scenario
 from optimizer.sheet import OUT_OF_REACH, OUT_OF_TIME, PLANNED, Sheet, SheetLine
 from optimizer.verdicts import NutrientLine
+from optimizer.words import amount_words
 from tests.altered import NAMES, Data, changed, demo, entry, scenario_of, written_back
 
 Read = Callable[[str], Scenario]
@@ -150,8 +152,9 @@ def test_fish_oil_asks_for_vitamin_e_on_top(spoons: int, catalog: Catalog) -> No
 def test_a_dose_by_weight_of_meat_goes_by_the_rule_of_three(read: Read, catalog: Catalog) -> None:
     # common practice, no source: 1 tsp for 14 lb is 1.21 tsp for 17 lb, to the nearest 1/4 tsp 1 1/4 tsp
     text = TURKEY.format(top="", meat="") + supplement("taurine-powder", "1 tsp per 14 lb", 'step = "1/4 tsp"')
-    for sheet in (plan(read(text), catalog), check(read(text), catalog)):
-        assert line(sheet, "taurine-powder").text == "1 1/4 tsp"
+    assert line(check(read(text), catalog), "taurine-powder").text == "1 1/4 tsp"
+    chosen = {amount.item.id: amount for amount in choose(read(text), catalog).amounts}
+    assert amount_words(chosen["taurine-powder"]) == "1 1/4 tsp"
 
 
 def test_a_bone_share_weighed_at_home_replaces_the_published_one(catalog: Catalog) -> None:

@@ -9,7 +9,7 @@ import tomllib
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
 from catalog.ceilings import guard_ceilings
@@ -24,8 +24,10 @@ from optimizer.scenario import Item
 from optimizer.sheet import PLANNED, Sheet
 from tests.altered import Data, changed, demo, entry, scenario_of, toml_text, written_back
 
+# Not shrunk: each try is a plan, and the first failing scenario tells enough.
 few = settings(
     max_examples=10,
+    phases=[Phase.explicit, Phase.generate],
     deadline=None,
     derandomize=True,
     suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow],

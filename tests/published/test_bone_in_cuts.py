@@ -63,3 +63,54 @@ def test_ground_poultry_bone_with_meat_on_it_lies_between_flesh_and_bone():
     # Kakimov and others 2021 (abstract): ground neck, drumstick, wing and breast bones with meat left on, 1.654 g Ca.
     bone = CATALOG.foods["poultry-bone-parts"].figures["calcium"].value
     assert grams_per_100_g("chicken-wing-bone-in")[0] < 1.654 < bone
+
+
+def grams_of_dry_matter(food_id, nutrient):
+    """Grams of a nutrient in 100 g of a food's dry matter."""
+    found = blend(CATALOG.foods[food_id], CATALOG, "modified-atwater")
+    return 100 * found.contents[nutrient].value / found.dry_matter
+
+
+def test_whole_carcasses_have_the_protein_of_whole_prey():
+    # Dierenfeld and others 2002, as above (recollected), crude protein of dry matter: adult chicken 42.3 %, quail
+    # 71.5 %, day-old chick 64.9 %, large rabbit 65.2 %; domestic fowl are the fattest of them. Ours have no feathers,
+    # fur or gut, and market birds and hutch rabbits are fat, so the whole span of those animals is the range.
+    for food_id in (
+        "chicken-whole-bone-in",
+        "chicken-whole-giblets-bone-in",
+        "turkey-whole-bone-in",
+        "quail-whole-bone-in",
+        "rabbit-whole-bone-in",
+    ):
+        assert 42.3 <= grams_of_dry_matter(food_id, "protein") <= 71.5, food_id
+
+
+def test_whole_carcasses_have_the_ash_of_whole_prey():
+    # Kerr and others 2014, 20 kinds of whole prey (abstract): ash 8 to 18 % of dry matter.
+    for food_id in ("chicken-whole-bone-in", "turkey-whole-bone-in", "quail-whole-bone-in", "rabbit-whole-bone-in"):
+        assert 7 <= grams_of_dry_matter(food_id, "ash") <= 18, food_id
+
+
+def test_ground_chicken_with_bone_lacks_the_minerals_that_published_analyses_find_short():
+    # Kerr and others 2013 (abstract): ground chicken is low in manganese, copper, potassium and sodium for cats;
+    # NRC 2006, adult cats, recommended allowance per 1000 kcal: 1.2 mg Mn and 1.2 mg Cu.
+    found = blend(CATALOG.foods["chicken-whole-bone-in"], CATALOG, "modified-atwater")
+    for id_, allowance in (("manganese", 1.2), ("copper", 1.2)):
+        assert found.contents[id_].value / found.kcal * 1000 < allowance
+
+
+def test_whole_birds_and_rabbit_lie_in_the_calcium_and_phosphorus_of_whole_prey():
+    # Small Animal Clinical Nutrition, 5th edition, table 71-5, as fed: day-old chick 0.351 g Ca and 0.26 g P, adult
+    # mouse 0.85 and 0.612, adult rat 0.704 and 0.512; adult quail (Dierenfeld 2002, recollected) 1.19 g Ca.
+    for food_id in (
+        "chicken-whole-bone-in",
+        "turkey-whole-bone-in",
+        "duck-whole-bone-in",
+        "goose-whole-bone-in",
+        "rabbit-whole-bone-in",
+        "quail-whole-bone-in",
+        "cornish-hen-whole-bone-in",
+    ):
+        calcium, phosphorus = grams_per_100_g(food_id)
+        assert 0.351 <= calcium <= 1.19, food_id
+        assert 0.26 <= phosphorus <= 0.75, food_id

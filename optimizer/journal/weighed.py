@@ -1,0 +1,255 @@
+"""What was really weighed: a plan's amounts with some of them replaced, assessed again.
+
+A recipe comes from a scenario, planned or as written, or from the JSON that `plan` printed.
+"""
+
+import json
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+from catalog.mistakes import Mistake, did_you_mean
+from catalog.quantities import QuantityError, read_quantity
+from catalog.records import Catalog, Food
+from catalog.toml_text import Lines, read_toml
+from optimizer.assessment import Amount, assess
+from optimizer.entries import MASS_UNITS
+from optimizer.errors import InputErrors
+from optimizer.journal.records import SheetData
+from optimizer.scenario import VOLUMES, Item, Scenario, grams_of
+from optimizer.scenario_file import read_scenario
+from optimizer.sheet import ASSESSED, Sheet, make_sheet
+
+COMMAND_LINE = "command line"
+# Of these roles, what a sheet names stood under `on_hand`; everything else came from a jar.
+ON_HAND_ROLES = frozenset("cut organ bone prey egg fish shellfish fat vegetable fruit seed grain fibre dairy".split())
+AMOUNT = 'an id and an amount, such as "taurine-powder=1/2 tsp"; 0 for what was left out'
+
+Data = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Recipe:
+    """A scenario as data and as read from it."""
+
+    data: Data
+    file: str
+    scenario: Scenario
+
+
+def read_recipe(path: Path, catalog: Catalog, stock: Mapping[str, Any] | None = None) -> Recipe:
+    """The scenario in a file; its lists that say "stock" are replaced by those of `stock`. Raises InputErrors."""
+    data, lines, mistakes = read_toml(path)
+    if mistakes:
+        raise InputErrors(mistakes)
+    return recipe_of(with_stock(data, stock or {}), str(path), lines, catalog)
+
+
+def with_stock(data: Mapping[str, Any], stock: Mapping[str, Any]) -> Data:
+    """A scenario's data with `on_hand = "stock"` and `supplements = "stock"` replaced by what is in stock."""
+    return {key: stock.get(key, value) if value == "stock" else value for key, value in data.items()}
+
+
+def recipe_of(data: Data, file: str, lines: Lines, catalog: Catalog) -> Recipe:
+    """The recipe in a scenario's data. Raises InputErrors."""
+    scenario, mistakes = read_scenario(data, file, lines, catalog)
+    if mistakes or scenario is None:
+        raise InputErrors(sorted(mistakes, key=lambda mistake: mistake.line))
+    return Recipe(data, file, scenario)
+
+
+def read_plan(path: Path, catalog: Catalog) -> tuple[SheetData, Data]:
+    """The sheet in a file that `plan`, `check`, `journal repeat` or `amend` printed as JSON, and its scenario's data.
+
+    The last two print that data too; else it is made of the sheet. Raises InputErrors.
+    """
+    allowed = "the JSON that `weighout plan --json` prints"
+    try:
+        read = json.loads(path.read_text(encoding="utf-8"))
+    except OSError as problem:
+        raise InputErrors([Mistake(str(path), 0, "", problem.strerror or "nothing", allowed)]) from problem
+    except (ValueError, RecursionError) as problem:
+        raise InputErrors([Mistake(str(path), 0, "", f"no JSON ({problem})", allowed)]) from problem
+    with_data = isinstance(read, dict) and isinstance(read.get("recipe"), dict)
+    sheet = read.get("plan") if with_data else read
+    keys = ("status", "scenario", "standard", "life_stage", "totals", "amounts", "nutrients", "ratios")
+    lacking = [key for key in keys if not isinstance(sheet, dict) or key not in sheet]
+    if lacking:
+        raise InputErrors([Mistake(str(path), 0, lacking[0], "nothing", allowed)])
+    try:
+        return sheet, read["recipe"] if with_data else data_of_plan(sheet, catalog)
+    except (KeyError, TypeError, AttributeError) as problem:
+        raise InputErrors([Mistake(str(path), 0, "", f"a sheet that is not whole ({problem!r})", allowed)]) from problem
+
+
+def data_of_plan(sheet: SheetData, catalog: Catalog) -> Data:
+    """A scenario in which the amounts of a sheet are settled: enough to weigh otherwise, or to repeat it.
+
+    Limits of one's own are known from their source, measures weighed at home from their mass; a price is what
+    the line cost.
+    """
+    totals = sheet["totals"]
+    currency = totals["cost"]["currency"] or ""
+    data: Data = {
+        "title": sheet["scenario"]["title"],
+        "standard": sheet["standard"],
+        "life_stage": sheet["life_stage"],
+        "energy": totals["energy_method"],
+        "non_meat_cap": totals["non_meat_cap"],
+        "on_hand": [],
+        "supplements": [],
+    }
+    if currency:
+        data["currency"] = currency
+    for line in sheet["amounts"]:
+        if line["id"] == "water":
+            data["water"] = line["text"]
+            continue
+        on_hand = line["role"] in ON_HAND_ROLES
+        entry = {"food" if on_hand else "supplement": line["id"], "counts_as": line["counts_as"]}
+        entry["amount" if on_hand else "exactly"] = line["text"]
+        if not on_hand:
+            entry.update(_home_measure(line, catalog))
+        if on_hand and line["bone_share"] and line["bone_share_low"] == line["bone_share_high"]:
+            entry["bone_share"] = line["bone_share"]
+        if currency and line["cost"] is not None:
+            entry["price"] = f"{line['cost']} for {line['text']}"
+        data["on_hand" if on_hand else "supplements"].append(entry)
+    limits = [limit for line in sheet["nutrients"] if (limit := _own_limit(line))]
+    return {**data, "limits": limits} if limits else data
+
+
+def _home_measure(line: Mapping[str, Any], catalog: Catalog) -> Data:
+    """The measure of a jar's line, with its mass where that is not what the catalog says it is."""
+    unit, count = line["measure"]["unit"], line["measure"]["count"]
+    food = catalog.foods.get(line["id"])
+    known = food.measures.get(unit) if food else None
+    if unit in MASS_UNITS or food is None or (known and known.labelled):
+        return {}
+    grams = line["grams"] / count
+    try:
+        usual = float(grams_of(read_quantity(f"1 {unit}"), food, {}))
+    except KeyError:
+        usual = 0.0
+    return (
+        {"measure": unit}
+        if abs(grams - usual) <= 1e-9 * grams
+        else {"measure": unit, "measure_grams": f"{grams:.9f} g"}
+    )
+
+
+def _own_limit(line: Mapping[str, Any]) -> Data | None:
+    if "scenario" not in str(line["source"]).split(" ; "):
+        return None
+    limit: Data = {"nutrient": line["id"]}
+    for key, bound in (("at_least", line["minimum"]), ("at_most", line["maximum"])):
+        if bound:
+            limit[key] = f"{bound:.9f} {line['unit']} per 1000 kcal"
+    return limit if len(limit) > 1 else None
+
+
+def as_weighed(recipe: Recipe, catalog: Catalog, planned: Mapping[str, str], weighed: Sequence[str]) -> Sheet:
+    """The sheet of what was weighed: the planned amounts (texts by id), each "id=amount" of `weighed` in its place.
+
+    What the recipe did not list is added. Raises InputErrors.
+    """
+    mistakes: list[Mistake] = []
+    ids = [item.id for item in recipe.scenario.items]
+    told = told_amounts("--weighed", weighed, ids, catalog, mistakes)
+    texts = {**planned, **told}
+    added = [catalog.foods[id_] for id_ in texts if id_ not in ids and id_ in catalog.foods and not is_zero(texts[id_])]
+    data = {key: list(value) if isinstance(value, list) else value for key, value in recipe.data.items()}
+    for food in added:
+        key, name, amount = listing(food)
+        data.setdefault(key, []).append({name: food.id, amount: texts[food.id]})
+    if mistakes:
+        raise InputErrors(mistakes)
+    scenario = recipe_of(data, recipe.file, Lines({}), catalog).scenario if added else recipe.scenario
+    amounts = [_amount(item, texts.get(item.id, "0"), mistakes) for item in scenario.items]
+    if mistakes:
+        raise InputErrors(mistakes)
+    sheet = make_sheet(scenario, catalog, amounts, assess(scenario, catalog, amounts), ASSESSED, None)
+    return replace(sheet, lines=tuple(replace(line, text=told.get(line.id, line.text)) for line in sheet.lines))
+
+
+def listing(food: Food) -> tuple[str, str, str]:
+    """Where a scenario lists a food, and the keys of its name and of its amount there."""
+    if food.role in ON_HAND_ROLES:
+        return "on_hand", "food", "amount"
+    return "supplements", "supplement", "exactly"
+
+
+def meant(word: str, ids: Sequence[str], option: str, mistakes: list[Mistake], more: Sequence[str] = ()) -> str:
+    """The one id that is meant by itself or by words of it ("kelp", "vitamin-d3"); `more` ids have to be written out.
+
+    A mistake, and "", when there is none or more than one.
+    """
+    found = [id_ for id_ in ids if id_ == word] or [id_ for id_ in ids if f"-{word}-" in f"-{id_}-"]
+    if len(found) != 1 and word in more:
+        return word
+    if len(found) != 1:
+        allowed = f"one of {', '.join(found)}" if found else "the id of something in the batch"
+        mistakes.append(Mistake(COMMAND_LINE, 0, option, f'"{word}"', allowed, did_you_mean(word, [*ids, *more])))
+        return ""
+    return found[0]
+
+
+def told_by_id(option: str, pairs: Sequence[str], ids: Sequence[str], allowed: str) -> dict[str, str]:
+    """Texts by id from "id=text" options. Raises InputErrors."""
+    mistakes: list[Mistake] = []
+    told: dict[str, str] = {}
+    for pair in pairs:
+        word, equals, text = (part.strip() for part in pair.partition("="))
+        if not (word and equals and text):
+            mistakes.append(Mistake(COMMAND_LINE, 0, option, f'"{pair}"', allowed))
+        elif id_ := meant(word, ids, option, mistakes):
+            told[id_] = text
+    if mistakes:
+        raise InputErrors(mistakes)
+    return told
+
+
+def told_amounts(
+    option: str, pairs: Sequence[str], ids: Sequence[str], catalog: Catalog, mistakes: list[Mistake]
+) -> dict[str, str]:
+    """Amounts by id from "id=amount" options: of what the batch lists, by a word of it, or of any food by its id."""
+    told: dict[str, str] = {}
+    for pair in pairs:
+        word, equals, text = (part.strip() for part in pair.partition("="))
+        if not (word and equals and text):
+            mistakes.append(Mistake(COMMAND_LINE, 0, option, f'"{pair}"', AMOUNT))
+        elif id_ := meant(word, ids, option, mistakes, list(catalog.foods)):
+            if id_ in told:
+                mistakes.append(Mistake(COMMAND_LINE, 0, option, f'"{id_}" a second time', "each id once"))
+            told[id_] = text
+    return told
+
+
+def is_zero(text: str) -> bool:
+    """Whether an amount says that nothing of it goes in: "0", "0 g"."""
+    return re.match(r"0+(\.0+)?( |$)", text) is not None
+
+
+def _amount(item: Item, text: str, mistakes: list[Mistake]) -> Amount:
+    """The amount in a text, in the item's measure."""
+    if is_zero(text):
+        return Amount(item, Fraction())
+    measures = ", ".join(item.food.measures) or "g, kg, oz, lb"
+    try:
+        quantity = read_quantity(text)
+        if item.unit not in MASS_UNITS and item.unit not in VOLUMES and quantity.kind != "count":
+            labelled = any(measure.labelled for measure in item.food.measures.values())
+            if labelled:  # its figures hold for one piece, whatever that weighs
+                raise QuantityError(f"a {quantity.kind} where a count is needed", f'a count such as "2 {item.unit}s"')
+        return Amount(item, item.units(quantity))
+    except QuantityError as problem:
+        wrong = Mistake(COMMAND_LINE, 0, item.id, f'"{text}" ({problem})', problem.allowed, problem.hint)
+    except KeyError:
+        wrong = Mistake(
+            COMMAND_LINE, 0, item.id, f'"{text}" (no such measure)', f"a mass, or a measure of this food: {measures}"
+        )
+    mistakes.append(wrong)
+    return Amount(item, Fraction())
