@@ -8,13 +8,15 @@ import os
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from catalog.label_amounts import Forms, read_label_forms
 from catalog.library import TABLES
 from catalog.mistakes import Mistake
 from catalog.records import Catalog, Food
 from catalog.toml_text import Lines, read_toml
+
+if TYPE_CHECKING:
+    from catalog.label_amounts import Forms
 
 FILE_NAME = "own-foods.toml"
 WHAT = "a file of own foods"
@@ -72,6 +74,8 @@ def lay_over(catalog: Catalog, path: Path) -> tuple[Catalog, list[Mistake]]:
 
 def lay_over_data(catalog: Catalog, data: Mapping[str, Any], file: str, lines: Lines) -> tuple[Catalog, list[Mistake]]:
     """As `lay_over`, for what has been read from TOML already."""
+    from catalog.label_amounts import read_label_forms  # most people have no file of their own
+
     mistakes: list[Mistake] = []
     forms = read_label_forms(TABLES / "label_forms.csv", catalog.nutrients, catalog.sources, mistakes)
     others = [key for key in data if key != ENTRIES]
@@ -98,9 +102,9 @@ def lay_over_data(catalog: Catalog, data: Mapping[str, Any], file: str, lines: L
 
 
 def _read(
-    raw: Any, position: int, file: str, lines: Lines, catalog: Catalog, forms: Forms
+    raw: Any, position: int, file: str, lines: Lines, catalog: Catalog, forms: "Forms"
 ) -> tuple[Food | None, list[Mistake]]:
-    # Imported here: pydantic takes long to load, and most people have no file of their own.
+    # Imported here: pydantic takes long to load.
     from catalog.own_foods import own_food
     from catalog.own_tables import read_entry
 

@@ -1,19 +1,14 @@
 """The command line: reads what was asked, calls the pipeline, prints. Heavy libraries load when used."""
 
+import gc
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
-from optimizer.cli_amend import amend
-from optimizer.cli_common import answers_for_errors, as_json, load_all, print_page
-from optimizer.cli_foods import foods
-from optimizer.cli_journal import journal
-from optimizer.cli_journal_common import from_stock
-from optimizer.cli_standards import standards
-from optimizer.cli_stock import stock
-from optimizer.cli_whatif import AIMS, compare, tradeoff, what_if, what_if_options
+from optimizer.cli_common import LateGroup, answers_for_errors, as_json, load_all, print_page
+from optimizer.cli_whatif import AIMS, what_if, what_if_options
 
 if TYPE_CHECKING:
     from optimizer.sheet import Sheet
@@ -37,7 +32,18 @@ def _print_sheet(sheet: "Sheet", as_json: bool) -> NoReturn:
 scenario_file = click.argument("scenario", type=click.Path(path_type=Path))
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+LATE = {
+    "amend": "optimizer.cli_amend:amend",
+    "compare": "optimizer.cli_whatif:compare",
+    "foods": "optimizer.cli_foods:foods",
+    "journal": "optimizer.cli_journal:journal",
+    "standards": "optimizer.cli_standards:standards",
+    "stock": "optimizer.cli_stock:stock",
+    "tradeoff": "optimizer.cli_whatif:tradeoff",
+}
+
+
+@click.group(cls=LateGroup, late=LATE, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="weighout", message="%(prog)s %(version)s")
 def main() -> None:
     """Plan a batch of home-mixed raw cat food: what to weigh out so that it meets a published standard.
@@ -62,6 +68,7 @@ def plan(
 
     Exit code 0: every limit is met; 1: no mix meets them all, and the nearest is printed; 2: bad input.
     """
+    from optimizer.cli_journal_common import from_stock
     from optimizer.plan import plan as make_plan
     from optimizer.scenario_file import load_scenario
 
@@ -81,6 +88,7 @@ def check(scenario: Path, standard: str | None, as_json: bool) -> None:
     Exit code 0: every limit is met; 1: some are missed; 2: bad input.
     """
     from optimizer.check import check as make_check
+    from optimizer.cli_journal_common import from_stock
     from optimizer.scenario_file import load_scenario
 
     catalog = load_all(scenario)
@@ -88,5 +96,7 @@ def check(scenario: Path, standard: str | None, as_json: bool) -> None:
     _print_sheet(make_check(read, catalog), as_json)
 
 
-for command in (foods, standards, compare, tradeoff, amend, journal, stock):
-    main.add_command(command)
+def run() -> None:
+    """The program as a process of its own: it is gone in a second, so memory is hardly ever searched for waste."""
+    gc.set_threshold(200_000, 20, 20)
+    main()

@@ -2,8 +2,9 @@
 
 import os
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import wraps
+from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 
@@ -17,6 +18,25 @@ Command = TypeVar("Command", bound=Callable[..., Any])
 FAULT = 3  # exit code of a fault of the program itself
 
 as_json = click.option("--json", "as_json", is_flag=True, help="Print JSON and nothing else.")
+
+
+class LateGroup(click.Group):
+    """A group whose commands are loaded when they are called or listed; `late` says where: "module:name"."""
+
+    def __init__(self, *args: Any, late: Mapping[str, str] | None = None, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.late = dict(late or {})
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """All names, in alphabetical order."""
+        return sorted({*super().list_commands(ctx), *self.late})
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """The command, loaded if need be."""
+        if cmd_name in self.late and cmd_name not in self.commands:
+            module, _, name = self.late[cmd_name].partition(":")
+            self.add_command(getattr(import_module(module), name), cmd_name)
+        return super().get_command(ctx, cmd_name)
 
 
 def answers_for_errors(command: Command) -> Command:

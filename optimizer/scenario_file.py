@@ -10,7 +10,6 @@ from catalog.quantities import Quantity, QuantityError, read_limit, read_quantit
 from catalog.records import Catalog, Limit
 from catalog.toml_fields import field_name, read_fields, shown
 from catalog.toml_text import Lines, Path_, read_toml
-from optimizer.cats_file import read_cats
 from optimizer.entries import Entry, read_item
 from optimizer.errors import InputErrors
 from optimizer.scenario import DEFAULT_NON_MEAT_CAP, Dose, Item, Scenario
@@ -83,8 +82,12 @@ def read_scenario(
     limits = [
         limit for entry in entries("limits", LimitTable) if (limit := _limit(entry, catalog, mistakes)) is not None
     ]
-    cats, packing, wrong = read_cats(data, file, lines)
-    mistakes += wrong
+    feeding: dict[str, Any] = {}
+    if "cats" in data or "portions" in data:
+        from optimizer.cats_file import read_cats  # data models take long to build, and many files have no cats
+
+        feeding["cats"], feeding["packing"], wrong = read_cats(data, file, lines)
+        mistakes += wrong
     scenario = Scenario(
         title=top.title or Path(file).stem,
         file=file,
@@ -97,8 +100,7 @@ def read_scenario(
         limits=tuple(limits),
         meat_at_least_grams=top.meat_at_least,
         budget=top.budget,
-        cats=cats,
-        packing=packing,
+        **feeding,
         lines={key: lines[(key,)] for key in ScenarioTable.model_fields},
     )
     for check in CHECKS:

@@ -114,6 +114,8 @@ def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         if name:
             (tmp_path / name[1]).write_text(block, encoding="utf-8")
     monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("WEIGHOUT_DATA", str(tmp_path / "data"))
+    monkeypatch.delenv("WEIGHOUT_JOURNAL", raising=False)
     return tmp_path
 
 
@@ -244,6 +246,6 @@ def test_developers_are_shown_every_room_and_no_other(package: str) -> None:
 
 def test_developers_find_every_dependency_with_its_reason() -> None:
     project = (ROOT / "pyproject.toml").read_text(encoding="utf-8")
-    named = set(re.findall(r'(?m)^    "([a-z-]+)(?:[><=!].*)?",', project))
+    named = set(re.findall(r'(?m)^    "([a-z0-9-]+)(?:[><=!].*)?",', project))
     listed = [name for row in rows(section(DEVELOPERS, "## Dependencies")) for name in quoted(row[0])]
     assert sorted(listed) == sorted(named)

@@ -27,7 +27,7 @@ import click, numpy, pulp, highspy, pint, tomllib
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, InstanceOf, StrictStr, ValidationError
 import rich.box, rich.console, rich.table, rich.text
 """
-PLAN = "import sys; sys.argv = ['weighout', 'plan', {!r}]; from optimizer.cli import main; main()"
+PLAN = "import sys; sys.argv = ['weighout', 'plan', {!r}]; from optimizer.cli import run; run()"
 
 
 def seconds(program: str) -> float:
