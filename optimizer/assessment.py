@@ -183,9 +183,11 @@ def _status(low: float, high: float, minimum: float | None, maximum: float | Non
 
 def _ratio(limit: Limit, batch: _Batch, catalog: Catalog) -> RatioLine:
     above, below = batch.value[limit.nutrient], batch.value[limit.of]
-    value = above / below if below > 0 else float("inf")
+    value = above / below if below > 0 else None
     status = MET
-    if limit.maximum is not None and value > limit.maximum * (1 + TOLERANCE):
+    if value is None:
+        status = UNKNOWN
+    elif limit.maximum is not None and value > limit.maximum * (1 + TOLERANCE):
         status = OVER
     elif limit.minimum is not None and value < limit.minimum * (1 - TOLERANCE):
         status = SHORT
@@ -236,5 +238,7 @@ def _bone_range(
         ]
         batch = _sum(blends, catalog)
         calcium, phosphorus = batch.value["calcium"], batch.value["phosphorus"]
+        if phosphorus <= 0:
+            return None
         ends.append((calcium * 1000 / batch.kcal, calcium / phosphorus))
     return BoneRange(ends[0][0], ends[1][0], ends[0][1], ends[1][1])

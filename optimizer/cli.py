@@ -8,23 +8,26 @@ from typing import TYPE_CHECKING, Any, NoReturn
 import click
 
 from optimizer.cli_common import LateGroup, answers_for_errors, as_json, load_all, print_page
+from optimizer.cli_paper import paper_options, portions_for, write_papers
 from optimizer.cli_whatif import AIMS, what_if, what_if_options
 
 if TYPE_CHECKING:
+    from catalog.records import Catalog
+    from optimizer.portions import Portions
     from optimizer.sheet import Sheet
 
 
-def _print_sheet(sheet: "Sheet", as_json: bool) -> NoReturn:
+def _print_sheet(sheet: "Sheet", catalog: "Catalog", portions: "Portions | None", as_json: bool) -> NoReturn:
     from optimizer.sheet import ASSESSED, PLANNED
 
     if as_json:
         from optimizer.render.json_text import sheet_json
 
-        click.echo(sheet_json(sheet))
+        click.echo(sheet_json(sheet, portions, catalog.sources))
     else:
         from optimizer.render.text import sheet_text
 
-        print_page(sheet_text, sheet)
+        print_page(sheet_text, sheet, portions)
     kept = sheet.status == PLANNED or (sheet.status == ASSESSED and sheet.assessment.all_met)
     sys.exit(0 if kept else 1)
 
@@ -40,6 +43,7 @@ LATE = {
     "standards": "optimizer.cli_standards:standards",
     "stock": "optimizer.cli_stock:stock",
     "tradeoff": "optimizer.cli_whatif:tradeoff",
+    "vet": "optimizer.cli_paper:vet",
 }
 
 
@@ -57,6 +61,7 @@ def main() -> None:
 @click.option("--aim", type=click.Choice(AIMS), help="What to be best at; replaces the scenario's aim.")
 @click.option("--standard", metavar="ID", help="The standard to meet; replaces the scenario's. See `standards`.")
 @what_if_options
+@paper_options
 @click.option("--seconds", type=click.FloatRange(min=0.01), default=30.0, show_default=True, help="Time limit.")
 @click.option("--why", is_flag=True, help="Add why each dose is what it is, and what each limit costs.")
 @as_json
@@ -74,7 +79,10 @@ def plan(
 
     catalog = load_all(scenario)
     read = load_scenario(scenario, catalog, what_if=what_if(changes, aim, standard), stock=from_stock)
-    _print_sheet(make_plan(read, catalog, seconds, why), as_json)
+    sheet = make_plan(read, catalog, seconds, why)
+    portions = portions_for(read, sheet, catalog, changes["made"])
+    write_papers(changes, read, catalog, sheet, portions)
+    _print_sheet(sheet, catalog, portions, as_json)
 
 
 @main.command()
@@ -93,7 +101,7 @@ def check(scenario: Path, standard: str | None, as_json: bool) -> None:
 
     catalog = load_all(scenario)
     read = load_scenario(scenario, catalog, standard=standard, stock=from_stock)
-    _print_sheet(make_check(read, catalog), as_json)
+    _print_sheet(make_check(read, catalog), catalog, None, as_json)
 
 
 def run() -> None:

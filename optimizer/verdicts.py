@@ -74,11 +74,11 @@ class Miss:
 
 @dataclass(frozen=True, slots=True)
 class RatioLine:
-    """One nutrient divided by another, by mass."""
+    """One nutrient divided by another, by mass; None where no food in the batch has a figure of the other."""
 
     id: str
     name: str
-    value: float
+    value: float | None
     minimum: float | None
     maximum: float | None
     status: str
@@ -153,7 +153,7 @@ class Assessment:
     def misses(self) -> tuple[Miss, ...]:
         """Every limit that is not kept."""
         found = [_nutrient_miss(line) for line in self.nutrients if line.status in (SHORT, OVER, UNKNOWN)]
-        found += [_ratio_miss(line) for line in self.ratios if line.status in (SHORT, OVER)]
+        found += [_ratio_miss(line) for line in self.ratios if line.status in (SHORT, OVER, UNKNOWN)]
         if not self.cap_kept:
             share, cap = 100 * self.totals.non_meat_share, 100 * self.totals.non_meat_cap
             found.append(Miss("non-meat-cap", "non-meat share of the mix", OVER, "%", share, cap))
@@ -168,4 +168,4 @@ def _nutrient_miss(line: NutrientLine) -> Miss:
 
 def _ratio_miss(line: RatioLine) -> Miss:
     limit = line.maximum if line.status == OVER else line.minimum
-    return Miss(line.id, line.name, line.status, "", line.value, limit or 0.0)
+    return Miss(line.id, line.name, line.status, "", line.value or 0.0, limit or 0.0)

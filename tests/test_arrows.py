@@ -12,8 +12,8 @@ ROOT = Path(__file__).parents[1]
 # From left to right; a room may import rooms to its left and rooms beside it in its own line.
 ORDER = [
     ["catalog"],
-    ["optimizer.errors", "optimizer.scenario"],
-    ["optimizer.scenario_tables"],
+    ["optimizer.errors", "optimizer.cats", "optimizer.scenario"],
+    ["optimizer.scenario_tables", "optimizer.cats_file"],
     ["optimizer.entries"],
     ["optimizer.scenario_checks", "optimizer.whatif"],
     ["optimizer.scenario_file", "optimizer.arrays"],
@@ -30,20 +30,23 @@ ORDER = [
     ["optimizer.sheet"],
     ["optimizer.check", "optimizer.plan"],
     ["optimizer.comparison", "optimizer.tradeoff"],
+    ["optimizer.contributions", "optimizer.portions", "optimizer.work_order"],
+    ["optimizer.calendar_file", "optimizer.dossier"],
+    ["optimizer.pooling"],
     ["optimizer.journal"],
     ["optimizer.amend"],
     ["optimizer.render"],
     ["optimizer.cli_common"],
     ["optimizer.cli_journal_common", "optimizer.cli_journal_back"],
     ["optimizer.cli_journal", "optimizer.cli_stock", "optimizer.cli_amend"],
-    ["optimizer.cli_foods", "optimizer.cli_standards"],
+    ["optimizer.cli_foods", "optimizer.cli_standards", "optimizer.cli_whatif", "optimizer.cli_paper"],
     ["optimizer.cli"],
 ]
 ROOMS = {
     "pulp": {"optimizer.solver"},
     "highspy": {"optimizer.solver"},
     "pint": {"catalog.units"},
-    "pydantic": {"catalog.toml_fields", "catalog.own_tables", "optimizer.scenario_tables"},
+    "pydantic": {"catalog.toml_fields", "catalog.own_tables", "optimizer.scenario_tables", "optimizer.cats_file"},
     "pydantic_core": {"catalog.toml_fields"},
     "platformdirs": {"catalog.own_entries"},
     "click": {
@@ -55,8 +58,14 @@ ROOMS = {
         "optimizer.cli_journal",
         "optimizer.cli_journal_back",
         "optimizer.cli_journal_common",
+        "optimizer.cli_paper",
         "optimizer.cli_stock",
+        "optimizer.cli_whatif",
     },
+    "jinja2": {"optimizer.render.pages"},
+    "matplotlib": {"optimizer.render.charts"},
+    "openpyxl": {"optimizer.render.workbook"},
+    "icalendar": {"optimizer.calendar_file"},
     "sqlite3": {"optimizer.journal.store"},
 }
 

@@ -16,7 +16,7 @@ LIMIT_KEYS = {
 
 @pytest.fixture(autouse=True)
 def tables_are_read_once(monkeypatch: pytest.MonkeyPatch, catalog: Catalog) -> None:
-    monkeypatch.setattr("catalog.library.load_catalog", lambda: (catalog, []))
+    monkeypatch.setattr("catalog.library.load_catalog", lambda **_: (catalog, []))
 
 
 def run(*words: str, exit_code: int = 0) -> Result:

@@ -13,7 +13,7 @@ from optimizer.sheet import Sheet
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
+    from matplotlib.figure import Figure as Figure
 
     from optimizer.tradeoff import FrontPoint
 
@@ -39,7 +39,7 @@ def png_bytes(figure: "Figure") -> bytes:
 
 
 def _figure(width: float, height: float) -> tuple["Figure", "Axes"]:
-    from matplotlib.figure import Figure
+    from matplotlib.figure import Figure as Figure
 
     figure = Figure(figsize=(width, height), layout="constrained")
     axes = figure.subplots()

@@ -15,7 +15,7 @@ from optimizer.render.journal_text import console_of, left_text, say, table_of, 
 from optimizer.render.numbers import amount_text, grams_text, money_text
 
 if TYPE_CHECKING:
-    from matplotlib.figure import Figure
+    from optimizer.render.charts import Figure
 
 BAR = 20  # columns of the longest bar
 

@@ -1,19 +1,25 @@
 """A sheet as JSON: the object that other programs read."""
 
 import json
+from collections.abc import Mapping
 from decimal import Decimal
 from math import isfinite
 from typing import Any
 
 from optimizer.arrays import Solution
+from optimizer.portions import Portions
+from optimizer.render.portions_words import portions_object
 from optimizer.render.reasons_json import reasons_object
 from optimizer.sheet import OUT_OF_REACH, OUT_OF_TIME, Sheet, SheetLine
 from optimizer.verdicts import NutrientLine, RatioLine
 
+NO_SOURCES: Mapping[str, str] = {}
 
-def sheet_json(sheet: Sheet) -> str:
+
+def sheet_json(sheet: Sheet, portions: Portions | None = None, sources: Mapping[str, str] = NO_SOURCES) -> str:
     """The sheet as one JSON object: money as decimal text, mass in grams, energy in kilocalories (ME)."""
-    return json.dumps(sheet_object(sheet), indent=2, ensure_ascii=False, allow_nan=False)
+    data = sheet_object(sheet) | {"portions": portions_object(portions, sources)}
+    return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False)
 
 
 def sheet_object(sheet: Sheet) -> dict[str, Any]:

@@ -10,7 +10,9 @@ from rich.table import Table
 from rich.text import Text
 
 from optimizer.arrays import OPTIMAL
+from optimizer.portions import Portions
 from optimizer.render.numbers import amount_text, grams_text, money_text, percent_text
+from optimizer.render.portions_words import portions_lines
 from optimizer.sheet import ASSESSED, GROUPS, OUT_OF_REACH, OUT_OF_TIME, PLANNED, Sheet, SheetLine
 from optimizer.verdicts import MET, NO_LIMIT, NutrientLine, RatioLine
 
@@ -28,13 +30,17 @@ WIDE = 72  # columns from which tables have room; below, lines are written out
 MARKS = {MET: "ok", "short": "SHORT", "over": "OVER", "unknown": "UNKNOWN", NO_LIMIT: ""}
 
 
-def sheet_text(sheet: Sheet, width: int = 100, colour: bool = False) -> str:
+def sheet_text(sheet: Sheet, portions: Portions | None = None, width: int = 100, colour: bool = False) -> str:
     """The sheet as text of at most `width` columns; `colour` adds terminal colours, never meaning."""
     out = StringIO()
     console = Console(file=out, width=max(width, 40), force_terminal=colour, no_color=not colour, highlight=False)
     _head(console, sheet)
     _batch(console, sheet)
     _weigh_out(console, sheet)
+    if portions is not None:
+        console.print()
+        console.print(Text("Portions", style="bold"))
+        console.print(_marked([("-", line) for line in portions_lines(portions)]))
     _misses(console, sheet)
     _reasons(console, sheet)
     _nutrients(console, sheet)
@@ -219,7 +225,7 @@ def _nutrient_cells(line: NutrientLine) -> list[str]:
 def _ratio_cells(line: RatioLine) -> list[str]:
     return [
         line.name,
-        amount_text(line.value),
+        "no figure" if line.value is None else amount_text(line.value),
         "" if line.minimum is None else amount_text(line.minimum),
         "" if line.maximum is None else amount_text(line.maximum),
         "",

@@ -1,0 +1,62 @@
+"""Several batches as one: their amounts put together, so that every figure is the average by mass."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from catalog.blends import bone_share_of
+from catalog.records import Catalog
+from optimizer.assessment import Amount, assess
+from optimizer.dossier import amounts_on
+from optimizer.scenario import Item, Scenario
+from optimizer.sheet import ASSESSED, Sheet, make_sheet
+
+
+def pooled(batches: Sequence[tuple[Scenario, Sheet]], catalog: Catalog) -> tuple[Scenario, Sheet]:
+    """One scenario and sheet of all batches together, judged by the first one's standard and cap.
+
+    An ingredient of several batches becomes one line, in grams. Where a share of bone was weighed at home in some of
+    them, the average by mass counts, with the published share for the others.
+    """
+    first = batches[0][0]
+    found: dict[str, list[Amount]] = {}
+    for scenario, sheet in batches:
+        for amount in amounts_on(sheet, scenario):
+            found.setdefault(amount.item.id, []).append(amount)
+    amounts = [_together(same, catalog) for same in found.values()]
+    scenario = replace(
+        first,
+        title=f"Average of {len(batches)} batches: " + ", ".join(dict.fromkeys(s.title for s, _ in batches)),
+        file=", ".join(dict.fromkeys(s.file for s, _ in batches)),
+        items=tuple(amount.item for amount in amounts),
+        cats=(),
+        packing=None,
+    )
+    return scenario, make_sheet(scenario, catalog, amounts, assess(scenario, catalog, amounts), ASSESSED, None)
+
+
+def _together(same: Sequence[Amount], catalog: Catalog) -> Amount:
+    item = same[0].item
+    if len(same) == 1:
+        return same[0]
+    grams = sum((amount.count * amount.item.grams_per_unit for amount in same), Fraction())
+    return Amount(
+        Item(
+            food=item.food,
+            is_supplement=item.is_supplement,
+            counts_as=item.counts_as,
+            unit="g",
+            grams_per_unit=Fraction(1),
+            bone_share=_bone_share(same, catalog),
+        ),
+        grams,
+    )
+
+
+def _bone_share(same: Sequence[Amount], catalog: Catalog) -> float | None:
+    if all(amount.item.bone_share is None for amount in same):
+        return None
+    published = bone_share_of(same[0].item.food, catalog.foods)
+    shares = [published if amount.item.bone_share is None else amount.item.bone_share for amount in same]
+    whole = sum(amount.grams for amount in same)
+    return sum(amount.grams * share for amount, share in zip(same, shares, strict=True)) / whole
