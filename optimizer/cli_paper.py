@@ -40,7 +40,9 @@ def _grid(_context: click.Context, _option: click.Parameter, value: str) -> tupl
 _DAY = click.option(
     "--date", "made", callback=_day, metavar="YYYY-MM-DD", help="The day it is made; today if left out."
 )
-_PAPER = click.option("--paper", type=click.Choice(("A4", "letter")), default="A4", show_default=True)
+_PAPER = click.option(
+    "--paper", type=click.Choice(("A4", "letter")), default="A4", show_default=True, help="What pages are printed on."
+)
 _OPTIONS = (
     click.option("--sheet", "sheet_file", type=FILE, help="Write the weigh-out sheet: .html, .md, .csv or .txt."),
     click.option("--report", "report_file", type=FILE, help="Write the nutrient report as HTML, with bars and charts."),
