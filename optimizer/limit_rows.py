@@ -79,8 +79,8 @@ def _against(limit: Limit, bound: float, limits: Sequence[Limit]) -> Weight:
     weights: Mapping[str, Weight] = {
         "per_1000_kcal": lambda b: per_kcal * b.kcal,
         "per_kg_dry_matter": lambda b: per_kcal * b.dry_matter,
-        "per_kg": lambda b: per_kcal,  # noqa: ARG005
-        "per_batch": lambda b: 0.0,  # noqa: ARG005
+        "per_kg": lambda _: per_kcal,
+        "per_batch": lambda _: 0.0,
         "ratio": lambda b: bound * b.contents[limit.of].value,
     }
     return weights[limit.basis]
