@@ -1,6 +1,7 @@
 """The command line: reads what was asked, calls the pipeline, prints. Heavy libraries load when used."""
 
 import gc
+import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
@@ -40,6 +41,7 @@ LATE = {
     "compare": "optimizer.cli_whatif:compare",
     "foods": "optimizer.cli_foods:foods",
     "journal": "optimizer.cli_journal:journal",
+    "market": "optimizer.cli_market:market",
     "standards": "optimizer.cli_standards:standards",
     "stock": "optimizer.cli_stock:stock",
     "tradeoff": "optimizer.cli_whatif:tradeoff",
@@ -104,7 +106,21 @@ def check(scenario: Path, standard: str | None, as_json: bool) -> None:
     _print_sheet(make_check(read, catalog), catalog, None, as_json)
 
 
-def run() -> None:
-    """The program as a process of its own: it is gone in a second, so memory is hardly ever searched for waste."""
+def run() -> NoReturn:
+    """The program as a process of its own. It is gone in a second: memory is hardly searched for waste, and the
+    process ends at once when all is written, since taking the libraries apart takes as long as solving."""
     gc.set_threshold(200_000, 20, 20)
-    main()
+    code: object = 0
+    try:
+        main()
+    except SystemExit as end:
+        code = end.code
+    except OSError as problem:
+        click.echo(f"weighout: what was asked for cannot be written: {problem.strerror or problem}.", err=True)
+        code = 2
+    try:
+        sys.stdout.flush()
+        sys.stderr.flush()
+    except OSError:  # whoever read it has gone
+        code = 1
+    os._exit(code if isinstance(code, int) else 0)

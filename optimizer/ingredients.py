@@ -29,10 +29,15 @@ def steps_of(item: Item) -> Fraction:
     return item.step * item.grams_per_unit if item.step else Fraction(1)
 
 
-def amount_columns(draft: Draft, scenario: Scenario, catalog: Catalog) -> list[Ingredient]:
-    """A column for each item, counted in its steps; what goes in whole is fixed and need not be whole steps."""
-    fixed_meat = _fixed_meat_grams(scenario.items)
-    batch = sum(
+def amount_columns(
+    draft: Draft, scenario: Scenario, catalog: Catalog, bought_grams: Fraction = Fraction()
+) -> list[Ingredient]:
+    """A column for each item, counted in its steps; what goes in whole is fixed and need not be whole steps.
+
+    `bought_grams` is the most meat that may be bought besides: then the meat of the batch is not settled.
+    """
+    fixed_meat = None if bought_grams else _fixed_meat_grams(scenario.items)
+    batch = bought_grams + sum(
         (i.fixed or i.available or Fraction()) * i.grams_per_unit for i in scenario.items if not i.is_supplement
     )
     ingredients: list[Ingredient] = []

@@ -5,7 +5,7 @@ because energy is: an amount of at least t per 1000 kcal is  sum_i (a_i - t/1000
 a gram of ingredient i holds and e_i its kilocalories.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -23,7 +23,14 @@ def build(scenario: Scenario, catalog: Catalog, guards: Sequence[Limit] = ()) ->
     `guards` are ceilings to keep besides, which neither the standard nor the person sets.
     """
     draft = Draft()
-    ingredients = amount_columns(draft, scenario, catalog)
+    add_rules(draft, scenario, catalog, amount_columns(draft, scenario, catalog), guards)
+    return draft.problem()
+
+
+def add_rules(
+    draft: Draft, scenario: Scenario, catalog: Catalog, ingredients: Sequence[Ingredient], guards: Sequence[Limit] = ()
+) -> None:
+    """The rows of a scenario over the columns of its ingredients, of which one item may have several."""
     limits = (*scenario.standard.binding, *scenario.limits)
     for number, limit in enumerate((*limits, *guards)):
         guard = number >= len(limits)
@@ -33,7 +40,6 @@ def build(scenario: Scenario, catalog: Catalog, guards: Sequence[Limit] = ()) ->
     _dose_rows(draft, scenario, ingredients)
     _used_columns(draft, ingredients)
     _change_columns(draft, ingredients)
-    return draft.problem()
 
 
 def _cap_row(draft: Draft, scenario: Scenario, ingredients: Sequence[Ingredient]) -> None:
@@ -64,22 +70,30 @@ def _dose_rows(draft: Draft, scenario: Scenario, ingredients: Sequence[Ingredien
         # never gives way: an empty bowl would break no ceiling
         row = Row("meat_at_least", "", f"at least {least:g} g of meat", least, None, scenario.file, line)
         draft.row(row, meat, lower=least, need_constant=least)
-    for i in ingredients:
-        for key in ("at_least", "at_most", "exactly"):
-            dose: Dose | None = getattr(i.item, key)
-            if not isinstance(dose, Rate) or draft.lower[i.column] == draft.upper[i.column]:
-                continue
-            rate = float(i.item.units(dose.quantity) * i.item.grams_per_unit / dose.per_grams)
-            coefficients = {j: -rate * grams for j, grams in meat.items()}
+    for id_ in dict.fromkeys(i.item.id for i in ingredients):
+        _rate_rows(draft, scenario, [i for i in ingredients if i.item.id == id_], meat)
+
+
+def _rate_rows(draft: Draft, scenario: Scenario, own: Sequence[Ingredient], meat: Mapping[int, float]) -> None:
+    """Bounds of one item by weight of meat, which hold for all its columns together."""
+    if all(draft.lower[i.column] == draft.upper[i.column] for i in own):
+        return
+    item = own[0].item
+    for key in ("at_least", "at_most", "exactly"):
+        dose: Dose | None = getattr(item, key)
+        if not isinstance(dose, Rate):
+            continue
+        rate = float(item.units(dose.quantity) * item.grams_per_unit / dose.per_grams)
+        coefficients = {j: -rate * grams for j, grams in meat.items()}
+        for i in own:
             coefficients[i.column] = coefficients.get(i.column, 0.0) + i.grams
-            scale = sum(rate * grams * draft.upper[j] for j, grams in meat.items()) or 1.0
-            half = i.grams / 2 if key == "exactly" else 0.0  # the nearest step
-            lower = -half if key != "at_most" else -np.inf
-            upper = half if key != "at_least" else np.inf
-            label = f"{i.item.id} {key.replace('_', ' ')} {dose.text}"
-            row = Row(f"{key}:{i.item.id}", "wish", label, scale, None, scenario.file, i.item.lines.get(key, 0))
-            needs = {j: rate * grams for j, grams in meat.items()}
-            draft.row(row, coefficients, lower, upper, needs=needs)
+        scale = sum(rate * grams * draft.upper[j] for j, grams in meat.items()) or 1.0
+        half = own[0].grams / 2 if key == "exactly" else 0.0  # the nearest step
+        lower = -half if key != "at_most" else -np.inf
+        upper = half if key != "at_least" else np.inf
+        label = f"{item.id} {key.replace('_', ' ')} {dose.text}"
+        row = Row(f"{key}:{item.id}", "wish", label, scale, None, scenario.file, item.lines.get(key, 0))
+        draft.row(row, coefficients, lower, upper, needs={j: rate * grams for j, grams in meat.items()})
 
 
 def _used_columns(draft: Draft, ingredients: Sequence[Ingredient]) -> None:

@@ -8,6 +8,7 @@ from fractions import Fraction
 from catalog.quantities import Quantity, Rate
 from catalog.records import Food, Limit, Standard
 from optimizer.cats import Cat, Packing
+from optimizer.market.records import Market
 
 # An amount in the batch, or an amount by weight of meat.
 Dose = Quantity | Rate
@@ -75,6 +76,7 @@ class Scenario:
     budget: Decimal | None = None
     cats: tuple[Cat, ...] = ()
     packing: Packing | None = None
+    market: Market = field(default_factory=Market)
     lines: Mapping[str, int] = field(default_factory=dict)
 
 

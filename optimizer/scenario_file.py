@@ -13,7 +13,7 @@ from catalog.toml_text import Lines, Path_, read_toml
 from optimizer.entries import Entry, read_item
 from optimizer.errors import InputErrors
 from optimizer.scenario import DEFAULT_NON_MEAT_CAP, Dose, Item, Scenario
-from optimizer.scenario_checks import CHECKS, Reading
+from optimizer.scenario_checks import CHECKS, Reading, something_to_feed
 from optimizer.scenario_tables import (
     EntryTable,
     LimitTable,
@@ -24,6 +24,7 @@ from optimizer.scenario_tables import (
 from optimizer.whatif import WhatIf, altered
 
 LISTS = ("on_hand", "supplements", "limits")
+OWN_READERS = ("usual", "cats", "portions", "market", "offers", "rates")
 
 
 def load_scenario(
@@ -34,10 +35,12 @@ def load_scenario(
     standard: str | None = None,
     what_if: WhatIf | None = None,
     stock: Callable[[str], Mapping[str, Any]] | None = None,
+    shopping: bool = False,
 ) -> Scenario:
     """The scenario in a file; `aim`, `standard` and the changes of `what_if` replace what the file says.
 
     Where the file says `on_hand = "stock"` (or supplements), `stock` gives those lists for a currency.
+    `shopping`: the meat may all be still to buy.
 
     Raises InputErrors with every mistake in the file and in the changes, each with its line.
     """
@@ -48,7 +51,7 @@ def load_scenario(
         data.update({k: v for k, v in stock(data.get("currency", "")).items() if data.get(k) == "stock"})
     changes = what_if or WhatIf(aim=aim, standard=standard)
     data, mistakes = altered(data, changes, catalog)
-    scenario, wrong = read_scenario(data, str(path), lines, catalog)
+    scenario, wrong = read_scenario(data, str(path), lines, catalog, shopping)
     mistakes += wrong
     if mistakes or scenario is None:
         raise InputErrors(sorted(mistakes, key=lambda mistake: mistake.line))
@@ -56,9 +59,12 @@ def load_scenario(
 
 
 def read_scenario(
-    data: Mapping[str, Any], file: str, lines: Lines, catalog: Catalog
+    data: Mapping[str, Any], file: str, lines: Lines, catalog: Catalog, shopping: bool = False
 ) -> tuple[Scenario | None, list[Mistake]]:
-    """The scenario in parsed TOML, and what is wrong with it; None when nothing can be planned with it."""
+    """The scenario in parsed TOML, and what is wrong with it; None when nothing can be planned with it.
+
+    `shopping`: the meat may all be still to buy.
+    """
     mistakes: list[Mistake] = []
     currency = data.get("currency")
     context = {"catalog": catalog, "currency": currency if isinstance(currency, str) else ""}
@@ -66,7 +72,7 @@ def read_scenario(
     def entries(key: str, model: type[Any]) -> list[Entry[Any]]:
         return _entries(data, key, model, file, lines, context, mistakes)
 
-    tables = {key: data[key] for key in data if key not in (*LISTS, "usual", "cats", "portions")}
+    tables = {key: data[key] for key in data if key not in (*LISTS, *OWN_READERS)}
     top, wrong = read_fields(ScenarioTable, tables, (), file, lines, context)
     mistakes += wrong
     found: list[Entry[EntryTable]] = entries("on_hand", OnHandTable) + entries("supplements", SupplementTable)
@@ -88,6 +94,11 @@ def read_scenario(
 
         feeding["cats"], feeding["packing"], wrong = read_cats(data, file, lines)
         mistakes += wrong
+    if data.keys() & {"market", "offers", "rates"}:
+        from optimizer.market.tables import read_market  # the same
+
+        feeding["market"], wrong = read_market(data, file, lines, catalog, top.currency)
+        mistakes += wrong
     scenario = Scenario(
         title=top.title or Path(file).stem,
         file=file,
@@ -104,7 +115,8 @@ def read_scenario(
         lines={key: lines[(key,)] for key in ScenarioTable.model_fields},
     )
     for check in CHECKS:
-        mistakes += check(Reading(scenario, found, bool(usual)))
+        if not (shopping and check is something_to_feed):
+            mistakes += check(Reading(scenario, found, bool(usual)))
     return scenario, mistakes
 
 

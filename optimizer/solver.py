@@ -59,10 +59,14 @@ NOTHING = Changes()
 
 
 class Model:
-    """A problem in the solver, kept alive: solving it again with a few changes does not build it again."""
+    """A problem in the solver, kept alive: solving it again with a few changes does not build it again.
 
-    def __init__(self, problem: Problem) -> None:
+    `options` of the solver come on top of `OPTIONS`.
+    """
+
+    def __init__(self, problem: Problem, options: Mapping[str, float | bool] | None = None) -> None:
         self.problem = problem
+        self._options = {**OPTIONS, **(options or {})}
         self._live: highspy.Highs | None = None
         self._rows = 0
         # PuLP gets each side of a row as a row of its own, in this order
@@ -80,7 +84,7 @@ class Model:
         """See `solve`; `changes` hold for this time only. Raises RuntimeError when the solver itself fails."""
         start = time.perf_counter()
         if self._live is None:
-            self._live = _first(self.problem, objectives[0], seconds)
+            self._live = _first(self.problem, objectives[0], seconds, self._options)
             self._rows = self._live.getNumRow()
             if changes != NOTHING:
                 self._apply(changes)
@@ -181,7 +185,9 @@ def _solution(status: str, values: Floats, reached: tuple[float, ...], gap: floa
     return Solution(status, values, reached, gap, time.perf_counter() - start, f"HiGHS {HIGHS}", f"PuLP {PULP}")
 
 
-def _first(problem: Problem, objective: Objective, seconds: float) -> highspy.Highs:
+def _first(
+    problem: Problem, objective: Objective, seconds: float, options: Mapping[str, float | bool]
+) -> highspy.Highs:
     """The problem as a PuLP model, solved for one objective; gives HiGHS's live model.
 
     Names are short and sort as inserted, since PuLP 3 orders columns by name.
@@ -208,7 +214,7 @@ def _first(problem: Problem, objective: Objective, seconds: float) -> highspy.Hi
             model.addConstraint(total <= float(high), f"r{i:05d}u")
     # A column in no row would be left out of the model; this row holds them all and binds none.
     model.addConstraint(_terms(dict.fromkeys(variables, 1.0)) >= float(problem.lower.sum()), "all")
-    model.solve(pulp.HiGHS(msg=False, timeLimit=seconds, **OPTIONS))
+    model.solve(pulp.HiGHS(msg=False, timeLimit=seconds, **options))
     live: highspy.Highs = model.solverModel
     if live.getNumCol() != len(variables):
         raise RuntimeError("the solver's model lost columns")

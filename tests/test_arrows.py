@@ -12,8 +12,8 @@ ROOT = Path(__file__).parents[1]
 # From left to right; a room may import rooms to its left and rooms beside it in its own line.
 ORDER = [
     ["catalog"],
-    ["optimizer.errors", "optimizer.cats", "optimizer.scenario"],
-    ["optimizer.scenario_tables", "optimizer.cats_file"],
+    ["optimizer.errors", "optimizer.cats", "optimizer.market.records", "optimizer.scenario"],
+    ["optimizer.scenario_tables", "optimizer.cats_file", "optimizer.market.tables"],
     ["optimizer.entries"],
     ["optimizer.scenario_checks", "optimizer.whatif"],
     ["optimizer.scenario_file", "optimizer.arrays"],
@@ -33,6 +33,7 @@ ORDER = [
     ["optimizer.contributions", "optimizer.portions", "optimizer.work_order"],
     ["optimizer.calendar_file", "optimizer.dossier"],
     ["optimizer.pooling"],
+    ["optimizer.market"],
     ["optimizer.journal"],
     ["optimizer.amend"],
     ["optimizer.render"],
@@ -40,6 +41,7 @@ ORDER = [
     ["optimizer.cli_journal_common", "optimizer.cli_journal_back"],
     ["optimizer.cli_journal", "optimizer.cli_stock", "optimizer.cli_amend"],
     ["optimizer.cli_foods", "optimizer.cli_standards", "optimizer.cli_whatif", "optimizer.cli_paper"],
+    ["optimizer.cli_market"],
     ["optimizer.cli"],
 ]
 ROOMS = {
@@ -58,6 +60,7 @@ ROOMS = {
         "optimizer.cli_journal",
         "optimizer.cli_journal_back",
         "optimizer.cli_journal_common",
+        "optimizer.cli_market",
         "optimizer.cli_paper",
         "optimizer.cli_stock",
         "optimizer.cli_whatif",

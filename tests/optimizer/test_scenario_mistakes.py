@@ -70,9 +70,7 @@ def test_a_bound_upside_down(mistakes: Mistakes) -> None:
     [message] = mistakes(
         MEAT + '[[supplements]]\nsupplement = "taurine-powder"\nat_least = "2 tsp"\nat_most = "1 tsp"\n'
     )
-    assert message == (
-        'inline.toml:7: taurine-powder.at_most: read "1 tsp"; allowed: not less than at_least, "2 tsp".'
-    )
+    assert message == ('inline.toml:7: taurine-powder.at_most: read "1 tsp"; allowed: not less than at_least, "2 tsp".')
 
 
 def test_a_bound_beyond_what_is_left(mistakes: Mistakes) -> None:
