@@ -208,7 +208,10 @@ def test_the_readme_gives_the_numbers_of_common_practice() -> None:
 
 
 def commands(group: click.Group, path: str = "weighout") -> Iterator[tuple[str, click.Command]]:
-    for name, command in group.commands.items():
+    context = click.Context(group)
+    for name in group.list_commands(context):
+        command = group.get_command(context, name)
+        assert command is not None
         if not command.hidden:
             yield f"{path} {name}", command
         if isinstance(command, click.Group):

@@ -29,9 +29,9 @@ def to_json_lines(found: Iterable[Event]) -> str:
 
 
 def to_csv(found: Iterable[Event]) -> str:
-    """Events as CSV, with a row for each ingredient of a batch below it."""
+    """Events as CSV (RFC 4180), with a row for each ingredient of a batch below it."""
     out = StringIO()
-    writer = csv.DictWriter(out, COLUMNS, lineterminator="\n")
+    writer = csv.DictWriter(out, COLUMNS, lineterminator="\r\n")
     writer.writeheader()
     for event in found:
         for row in _rows(event):

@@ -176,3 +176,12 @@ def test_an_event_is_told_apart_by_its_id_alone(tmp_path: Path) -> None:
         append(store, event)
     with pytest.raises(JournalFault, match="UNIQUE"), writing(path) as store:
         append(store, event)
+
+
+def test_a_lone_carriage_return_in_a_note_comes_back_from_csv(tmp_path: Path) -> None:
+    # found by the property above: the writer quotes it only where the line end holds one too
+    with writing(tmp_path / "journal.db") as store:
+        record_batch(store, sheet("batch \r", turkey_grams=1.0), None, {}, told(note="\r"))
+    with reading(tmp_path / "journal.db") as store:
+        there = events(store)
+    assert from_csv(to_csv(there), "x") == there

@@ -1,0 +1,155 @@
+"""Shop -> the cheapest packages, asked again and again of one live model: other prices, an offer left out or put in."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+
+import numpy as np
+
+from optimizer.aims import Objective, items, mass, money, order
+from optimizer.arrays import INFEASIBLE, Floats, Problem, Solution
+from optimizer.market.packages import ON_HAND, Shop
+from optimizer.solver import Changes, Model, solve
+
+PROVEN = 1e-6  # a purchase is called the cheapest only within this relative gap
+# Choosing packages goes about twice as fast without these (measured on the demo price list).
+OPTIONS: Mapping[str, float | bool] = {
+    "mip_allow_restart": False,
+    "mip_heuristic_run_rins": False,
+    "mip_heuristic_run_rens": False,
+}
+SAME = Fraction(1, 100_000)  # money: costs that differ by less than this are the same
+
+
+@dataclass(frozen=True, slots=True)
+class Purchase:
+    """Packages by the id of their offer; of what is sold by weight, steps of the scale. `cost` is what they cost at
+    the prices that were asked with, with visits and supplements on hand. `gap` says how much cheaper, as a share of
+    it, another purchase may still be."""
+
+    counts: Mapping[str, Fraction]
+    cost: Fraction
+    gap: float
+    seconds: float
+    values: Floats = field(repr=False, default_factory=lambda: np.array([]))
+
+    @property
+    def proven(self) -> bool:
+        """Whether nothing cheaper exists."""
+        return self.gap <= PROVEN
+
+    def count(self, offer: str) -> Fraction:
+        """How many packages of an offer are bought."""
+        return self.counts.get(offer, Fraction())
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What is different this time: prices of some offers, offers that are not to be had, offers to buy some of or so
+    many of; and a cost that has to be undercut, where only that is of interest."""
+
+    prices: Mapping[str, Fraction] = field(default_factory=dict)
+    without: frozenset[str] = frozenset()
+    some_of: frozenset[str] = frozenset()
+    at_least: Mapping[str, Fraction] = field(default_factory=dict)
+    cheaper_than: Fraction | None = None
+
+
+AS_OFFERED = Asked()
+
+
+@dataclass(frozen=True, slots=True)
+class NoPurchase:
+    """Nothing was found: none exists (`ruled_out`), or time ran out."""
+
+    ruled_out: bool
+
+
+class Buyer:
+    """One shop's live model. What scales weigh is any amount here; `weigh_out` brings it to their steps."""
+
+    def __init__(self, shop: Shop, seconds: float, gap: float | None = None) -> None:
+        self.shop = shop
+        self.seconds = seconds
+        self.problem = shop.relaxed()
+        self.model = Model(self.problem, OPTIONS if gap is None else {**OPTIONS, "mip_rel_gap": gap})
+
+    def objective(self, prices: Mapping[str, Fraction]) -> Objective:
+        """The cost, with some prices replaced."""
+        weights = money(self.problem).weights.copy()
+        for offer, price in prices.items():
+            weights[self.shop.packages[offer]] = float(price)
+        return Objective("cost", weights)
+
+    def cheapest(self, asked: Asked = AS_OFFERED, seconds: float | None = None) -> Purchase | NoPurchase:
+        """The cheapest packages from which a batch can be mixed that keeps every rule."""
+        shop, objective = self.shop, self.objective(asked.prices)
+        held = [] if asked.cheaper_than is None else [(objective, float(asked.cheaper_than - SAME))]
+        some = {shop.asked.get(offer, shop.packages[offer]): 1.0 for offer in asked.some_of}
+        changes = Changes(
+            upper={shop.packages[offer]: 0.0 for offer in asked.without if offer in shop.packages},
+            lower={**some, **{shop.packages[offer]: float(count) for offer, count in asked.at_least.items()}},
+            held=held,
+        )
+        solution = self.model.solve([objective], self.seconds if seconds is None else seconds, changes)
+        if not solution.found:
+            return NoPurchase(solution.status == INFEASIBLE)
+        counts = counts_of(shop, self.problem, solution.values)
+        cost = exact_cost(shop, counts, solution.values, asked.prices)
+        return Purchase(counts, cost, solution.gap, solution.seconds, solution.values)
+
+
+def counts_of(shop: Shop, problem: Problem, values: Floats) -> dict[str, Fraction]:
+    """What is bought at these values, by offer."""
+    found = {}
+    for offer, column in shop.packages.items():
+        value = Fraction(float(values[column])).limit_denominator(10**9)
+        count = Fraction(round(value)) if problem.integer[column] else value
+        if count > Fraction(1, 10**6):
+            found[offer] = count
+    return found
+
+
+def exact_cost(
+    shop: Shop, counts: Mapping[str, Fraction], values: Floats, prices: Mapping[str, Fraction] | None = None
+) -> Fraction:
+    """What packages, visits and supplements on hand cost, without rounding."""
+    prices = prices or {}
+    bought = sum((counts.get(o.id, 0) * prices.get(o.id, o.price) for o in shop.offers), Fraction())
+    return bought + visits_cost(shop, counts) + on_hand_cost(shop, values)
+
+
+def visits_cost(shop: Shop, counts: Mapping[str, Fraction]) -> Fraction:
+    """What going to the stores costs where something is bought."""
+    stores = {offer.store for offer in shop.offers if counts.get(offer.id)}
+    return sum((Fraction(shop.market.visit(store)) for store in stores), Fraction())
+
+
+def on_hand_cost(shop: Shop, values: Floats) -> Fraction:
+    """What the supplements on hand that are used cost, at the scenario's prices; those set by hand are left out."""
+    total = Fraction()
+    for item in shop.scenario.items:
+        for part in shop.parts[item.id]:
+            open_ = shop.problem.lower[part.column] < shop.problem.upper[part.column]
+            if part.source == ON_HAND and item.is_supplement and item.price_per_gram is not None and open_:
+                steps = Fraction(float(values[part.column])).limit_denominator(10**6)
+                total += item.price_per_gram * part.grams * steps
+    return total
+
+
+def weigh_out(shop: Shop, purchase: Purchase, seconds: float) -> tuple[Problem, Solution]:
+    """What goes in of what was bought and is on hand, in steps of real scales and spoons: at the least cost (of what
+    is sold by weight, and of supplements on hand), then of the fewest supplements, then of the least mass."""
+    lower, upper = shop.problem.lower.copy(), shop.problem.upper.copy()
+    for offer, column in shop.packages.items():
+        settled = shop.asked.get(offer, column)
+        lower[settled] = upper[settled] = (
+            float(purchase.count(offer)) if settled == column else purchase.count(offer) > 0
+        )
+    problem = replace(shop.problem, lower=lower, upper=upper)
+    return problem, solve(problem, (money(problem), items(problem), mass(problem), order(problem)), seconds)
+
+
+def buy_exactly(shop: Shop, seconds: float) -> Solution:
+    """Packages and amounts together, in steps of scales: where the easier way of `Buyer` finds no such amounts."""
+    return solve(shop.problem, (money(shop.problem),), seconds)

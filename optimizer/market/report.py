@@ -1,0 +1,139 @@
+"""Everything that one run of `weighout market` found, and price sweeps brought into rows that can be printed."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from optimizer.market.breakeven import BreakEven
+from optimizer.market.buying import Purchase
+from optimizer.market.offers import cents
+from optimizer.market.packages import Shop
+from optimizer.market.shopping import StoreAlone, Trip
+from optimizer.market.swaps import Swap
+from optimizer.market.sweep import Axis, Line, Sweep
+from optimizer.market.wording import count_words
+
+Mix = tuple[tuple[str, Fraction], ...]
+LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789"
+
+
+@dataclass(frozen=True, slots=True)
+class SweepRow:
+    """Prices between which the same packages are bought, and the same things by weight. Costs are at both ends;
+    None where no basket was found."""
+
+    low: Decimal
+    high: Decimal
+    cost_low: Decimal | None
+    cost_high: Decimal | None
+    bought: tuple[str, ...]
+    more: tuple[str, ...]
+    less: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PriceMap:
+    """Two prices: for each price of `down` a letter for each price of `across`, and what each letter's mix is."""
+
+    across: Axis
+    down: Axis
+    prices: tuple[Decimal, ...]
+    rows: tuple[tuple[Decimal, str], ...]
+    mixes: tuple[tuple[str, tuple[str, ...]], ...]
+    complete: bool
+    proven: bool
+    solves: int
+
+
+@dataclass(frozen=True)
+class Report:
+    """A trip, and what was asked about it; None for what was not asked. `unfinished` names what was interrupted."""
+
+    trip: Trip
+    alone: tuple[StoreAlone, ...] | None = None
+    break_evens: tuple[BreakEven, ...] | None = None
+    swaps: tuple[Swap, ...] = ()
+    sweep: Sweep | None = None
+    price_map: PriceMap | None = None
+    unfinished: tuple[str, ...] = ()
+
+    @property
+    def sweep_rows(self) -> tuple[SweepRow, ...]:
+        """The sweep of one price as rows."""
+        return rows_of(self.trip.buyer.shop, self.sweep) if self.sweep else ()
+
+
+def mix_of(shop: Shop, purchase: Purchase) -> Mix:
+    """What makes two purchases the same mix: the same packages, and the same things bought by weight."""
+    return tuple((o.id, Fraction(1) if o.loose else purchase.count(o.id)) for o in shop.offers if purchase.count(o.id))
+
+
+def bought_words(shop: Shop, purchase: Purchase) -> dict[str, str]:
+    """What is bought, in words, by offer; of what is sold by weight the weight is left out, since it drifts."""
+    return {
+        offer.id: f"{offer.food.name} by weight ({offer.store})"
+        if offer.loose
+        else f"{count_words(offer, purchase.count(offer.id))} {offer.food.name} ({offer.store})"
+        for offer in shop.offers
+        if purchase.count(offer.id)
+    }
+
+
+def rows_of(shop: Shop, sweep: Sweep) -> tuple[SweepRow, ...]:
+    """The stretches of a sweep, neighbours with the same mix as one row."""
+    rows: list[SweepRow] = []
+    before: Mix | None = None
+    for stretch in sweep.stretches:
+        line = stretch.line
+        mix = mix_of(shop, line.purchase) if line else ()
+        low, high = cents(stretch.low), cents(stretch.high)
+        start, end = _cost(line, stretch.low), _cost(line, stretch.high)
+        if rows and mix == before and rows[-1].high == low:
+            last = rows[-1]
+            rows[-1] = SweepRow(last.low, high, last.cost_low, end, last.bought, last.more, last.less)
+            continue
+        words = tuple(bought_words(shop, line.purchase).values()) if line else ()
+        old = rows[-1].bought if rows else ()
+        more = tuple(word for word in words if word not in old)
+        less = tuple(word for word in old if word not in words)
+        rows.append(SweepRow(low, high, start, end, words, more if rows else (), less))
+        before = mix
+    return tuple(rows)
+
+
+def _cost(line: Line | None, price: Fraction) -> Decimal | None:
+    return None if line is None else cents(line.at(price))
+
+
+def price_map(
+    shop: Shop, across: Axis, down: Axis, found: Sequence[tuple[Fraction, Sweep]], columns: int, complete: bool
+) -> PriceMap:
+    """The map of sweeps over `across`, one for each price of `down`, read off at so many prices."""
+    prices = across.points(columns)
+    letters: dict[Mix, str] = {}
+    mixes: list[tuple[str, tuple[str, ...]]] = []
+    rows = []
+    for price, sweep in found:
+        row = ""
+        for point in prices:
+            line = sweep.at(point)
+            if line is None:
+                row += "."
+                continue
+            mix = mix_of(shop, line.purchase)
+            if mix not in letters:
+                letters[mix] = LETTERS[len(letters)] if len(letters) < len(LETTERS) else "*"
+                mixes.append((letters[mix], tuple(bought_words(shop, line.purchase).values())))
+            row += letters[mix]
+        rows.append((cents(price), row))
+    return PriceMap(
+        across=across,
+        down=down,
+        prices=tuple(cents(price) for price in prices),
+        rows=tuple(rows),
+        mixes=tuple(mixes),
+        complete=complete and all(sweep.complete for _, sweep in found),
+        proven=all(sweep.proven for _, sweep in found),
+        solves=sum(sweep.solves for _, sweep in found),
+    )

@@ -1,0 +1,126 @@
+"""The pipeline of `weighout market`: offers -> shop -> purchase -> basket; and the same from each store alone."""
+
+import time
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from catalog.ceilings import guard_ceilings
+from catalog.mistakes import Mistake
+from catalog.records import Catalog
+from optimizer.aims import AIMS
+from optimizer.arrays import INFEASIBLE
+from optimizer.errors import InputErrors, OutOfTime
+from optimizer.market.basket import Basket, make_basket
+from optimizer.market.buying import (
+    Asked,
+    Buyer,
+    NoPurchase,
+    Purchase,
+    buy_exactly,
+    counts_of,
+    exact_cost,
+    weigh_out,
+)
+from optimizer.market.offers import Offer, with_items
+from optimizer.market.packages import Shop, build_shop
+from optimizer.market.records import Market
+from optimizer.market.rules import size_of
+from optimizer.nearest import nearest
+from optimizer.scenario import Scenario
+from optimizer.sheet import OUT_OF_REACH, OUT_OF_TIME, PLANNED
+
+DEFAULT_SECONDS = 10.0
+LEAST_TO_WEIGH_OUT = 5.0  # seconds; with the packages settled, amounts are found in a fraction of this
+
+
+@dataclass(frozen=True)
+class Trip:
+    """A market that was gone over: the live model, the best purchase where one was found, and its basket, or the
+    nearest basket where nothing is in reach."""
+
+    buyer: Buyer
+    catalog: Catalog
+    status: str
+    best: Purchase | None
+    basket: Basket
+    seconds: float
+
+
+def go(
+    scenario: Scenario,
+    market: Market,
+    offers: Sequence[Offer],
+    catalog: Catalog,
+    seconds: float = DEFAULT_SECONDS,
+    gap: float | None = None,
+) -> Trip:
+    """The cheapest basket that keeps every limit, within a time limit; else the nearest that can be bought."""
+    start = time.perf_counter()
+    whole = with_items(scenario, offers, catalog)
+    guarded = build_shop(whole, market, offers, catalog, guard_ceilings(catalog, scenario.standard))
+    buyer = Buyer(guarded, seconds, gap)
+    found = buyer.cheapest()
+    if isinstance(found, NoPurchase) and found.ruled_out:  # perhaps only by ceilings that are no part of the standard
+        buyer = Buyer(build_shop(whole, market, offers, catalog), seconds, gap)
+        found = buyer.cheapest()
+    if isinstance(found, Purchase):
+        basket = basket_of(buyer.shop, found, catalog, seconds)
+        if basket is not None:
+            return Trip(buyer, catalog, PLANNED, found, basket, time.perf_counter() - start)
+    ruled_out = isinstance(found, NoPurchase) and found.ruled_out
+    status = OUT_OF_REACH if ruled_out else OUT_OF_TIME
+    basket = _nearest(guarded, catalog, seconds, status)
+    return Trip(buyer, catalog, status, None, basket, time.perf_counter() - start)
+
+
+def basket_of(shop: Shop, purchase: Purchase, catalog: Catalog, seconds: float) -> Basket | None:
+    """The basket of a purchase; None where scales cannot weigh out what it needs in the time allowed."""
+    _, solution = weigh_out(shop, purchase, max(seconds, LEAST_TO_WEIGH_OUT))
+    if not solution.found:
+        solution = buy_exactly(shop, max(seconds, LEAST_TO_WEIGH_OUT))
+        if not solution.found:
+            return None
+    counts = counts_of(shop, shop.problem, solution.values)
+    cost = exact_cost(shop, counts, solution.values)
+    least = float(purchase.cost) * (1 - purchase.gap)  # nothing costs less
+    gap = max(0.0, 1 - least / float(cost)) if cost else 0.0
+    weighed = Purchase(counts, cost, gap, purchase.seconds + solution.seconds, solution.values)
+    told = replace(solution, gap=gap, seconds=weighed.seconds)
+    return make_basket(shop, weighed, solution.values, catalog, PLANNED, told)
+
+
+def _nearest(shop: Shop, catalog: Catalog, seconds: float, status: str) -> Basket:
+    """The basket that misses least."""
+    solution = nearest(shop.problem, AIMS["cost"](shop.problem), max(seconds, LEAST_TO_WEIGH_OUT))
+    if solution.status == INFEASIBLE:
+        measure, least = size_of(shop.scenario, shop.market)
+        read = f"a batch of {float(least):.0f} {'g of meat' if measure == 'meat' else 'kcal'}"
+        allowed = "what is on sale and on hand together makes, within the rules of [market] that never give way"
+        raise InputErrors([Mistake(shop.scenario.file, shop.market.lines.get(measure, 0), "market", read, allowed)])
+    if not solution.found:
+        raise OutOfTime(f"{shop.scenario.file}: time ran out before any purchase was found; allow more with --seconds")
+    counts = counts_of(shop, shop.problem, solution.values)
+    cost = exact_cost(shop, counts, solution.values)
+    purchase = Purchase(counts, cost, float("inf"), solution.seconds, solution.values)
+    return make_basket(shop, purchase, solution.values, catalog, status, solution)
+
+
+@dataclass(frozen=True, slots=True)
+class StoreAlone:
+    """The cheapest purchase from one store; None where there is none (`ruled_out`), or none was found in time."""
+
+    store: str
+    purchase: Purchase | None
+    ruled_out: bool
+
+
+def each_store(trip: Trip, seconds: float = DEFAULT_SECONDS) -> Iterator[StoreAlone]:
+    """The same batch from each store alone, one after the other."""
+    offers = trip.buyer.shop.offers
+    for store in dict.fromkeys(offer.store for offer in offers):
+        others = frozenset(offer.id for offer in offers if offer.store != store)
+        answer = trip.buyer.cheapest(Asked(without=others), seconds)
+        if isinstance(answer, Purchase):
+            yield StoreAlone(store, answer, ruled_out=False)
+        else:
+            yield StoreAlone(store, None, answer.ruled_out)

@@ -1,0 +1,77 @@
+"""This for that: what another basket has in place of the best, what it costs more, what it does to the doses."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from optimizer.market.basket import Basket
+from optimizer.market.breakeven import BreakEven
+from optimizer.market.buying import Asked, Purchase
+from optimizer.market.offers import cents
+from optimizer.market.shopping import Trip, basket_of
+from optimizer.market.wording import count_words, system_of
+from optimizer.words import amount_words
+
+WORTH_TELLING = Fraction(15)  # grams: less of a difference in what is sold by weight is no swap
+SWAPPED = {"us": Fraction("453.59237"), "metric": Fraction(500)}  # grams of what is sold by weight that a swap is of
+
+
+@dataclass(frozen=True, slots=True)
+class Swap:
+    """The best basket with an offer that is not bought (a pound or half a kilogram of what is sold by weight, where
+    that much can be), or without one that is. `out` and `instead` are packages in
+    words, `doses` what changes of the supplements that go in."""
+
+    found: BreakEven
+    out: tuple[str, ...]
+    instead: tuple[str, ...]
+    extra: Decimal
+    doses: tuple[str, ...]
+
+
+def swap_of(trip: Trip, found: BreakEven, seconds: float) -> Swap | None:
+    """The swap of a break-even search; None where it has none, or its amounts were not found in time."""
+    purchase = found.swap
+    if purchase is None:
+        return None
+    if found.offer.loose and not found.bought:
+        count = SWAPPED[system_of(found.offer)] / found.offer.grams
+        more = trip.buyer.cheapest(Asked(at_least={found.offer.id: count}), seconds)
+        purchase = more if isinstance(more, Purchase) else purchase
+    basket = basket_of(trip.buyer.shop, purchase, trip.catalog, seconds)
+    if basket is None:
+        return None
+    out, instead = _packages(trip.basket, basket)
+    extra = cents(basket.purchase.cost - trip.basket.purchase.cost)
+    return Swap(found, out, instead, extra, _doses(trip.basket, basket))
+
+
+def _packages(before: Basket, after: Basket) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What is bought less of, and more of."""
+    out: list[str] = []
+    instead: list[str] = []
+    for offer in before.shop.offers:
+        more = after.purchase.count(offer.id) - before.purchase.count(offer.id)
+        if abs(more) * offer.grams >= (WORTH_TELLING if offer.loose else Fraction(1, 10**6)):
+            words = f"{count_words(offer, abs(more))} {offer.food.name} ({offer.store})"
+            (instead if more > 0 else out).append(words)
+    return tuple(out), tuple(instead)
+
+
+def _doses(before: Basket, after: Basket) -> tuple[str, ...]:
+    """Supplements whose dose changes: "taurine powder 1/2 tsp -> 3/4 tsp"."""
+    old, new = _supplements(before), _supplements(after)
+    return tuple(
+        f"{name} {old.get(name, 'none')} -> {new.get(name, 'none')}"
+        for name in dict.fromkeys((*old, *new))
+        if old.get(name) != new.get(name)
+    )
+
+
+def _supplements(basket: Basket) -> Mapping[str, str]:
+    return {
+        use.item.food.name: amount_words(use.amount)
+        for use in basket.uses
+        if use.item.is_supplement and use.amount.count > 0
+    }

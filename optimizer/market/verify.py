@@ -1,0 +1,59 @@
+"""The rules of a batch that is bought, checked on its amounts: exact, and without the arrays that it was found with."""
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from catalog.blends import blend
+from catalog.records import Catalog
+from optimizer.assessment import TOLERANCE, Amount
+from optimizer.market.records import Market, Share
+from optimizer.market.rules import share_of, size_of
+from optimizer.scenario import Scenario
+from optimizer.verdicts import Assessment
+
+
+def broken_rules(
+    scenario: Scenario,
+    market: Market,
+    amounts: Sequence[Amount],
+    assessment: Assessment,
+    catalog: Catalog,
+    stores: int,
+) -> list[str]:
+    """Every rule that these amounts do not keep, in words."""
+    found: list[str] = []
+    meat = [amount for amount in amounts if amount.item.is_meat]
+    grams = sum((_grams(amount) for amount in meat), Fraction())
+    measure, least = size_of(scenario, market)
+    there = grams if measure == "meat" else Fraction(assessment.totals.energy_kcal)
+    if there < least * (1 - Fraction(TOLERANCE)):
+        found.append(f"the size asked for, {float(least):.0f} {'g of meat' if measure == 'meat' else 'kcal'}")
+    for share in market.shares:
+        found += _share(share, meat, grams, scenario, catalog)
+    kinds: dict[str, Fraction] = {}
+    for amount in meat:
+        species = amount.item.food.species
+        kinds[species] = kinds.get(species, Fraction()) + _grams(amount)
+    enough = [s for s, mass in kinds.items() if s and mass >= market.kind_share * grams * (1 - Fraction(TOLERANCE))]
+    if market.kinds_at_least > 1 and len(enough) < market.kinds_at_least:
+        found.append(f"at least {market.kinds_at_least} kinds of meat")
+    if market.stores_at_most is not None and stores > market.stores_at_most:
+        found.append(f"at most {market.stores_at_most} stores")
+    return found
+
+
+def _grams(amount: Amount) -> Fraction:
+    return amount.count * amount.item.grams_per_unit
+
+
+def _share(share: Share, meat: Sequence[Amount], grams: Fraction, scenario: Scenario, catalog: Catalog) -> list[str]:
+    part = 0.0
+    for amount in meat:
+        content = blend(amount.item.food, catalog, scenario.energy_method, amount.item.bone_share)
+        part += share_of(content, amount.item, share.of) * float(_grams(amount))
+    found = []
+    if share.at_least is not None and part < float(share.at_least * grams) * (1 - TOLERANCE):
+        found.append(f"{share.of} at least {float(share.at_least):.1%} of the meat")
+    if share.at_most is not None and part > float(share.at_most * grams) * (1 + TOLERANCE):
+        found.append(f"{share.of} at most {float(share.at_most):.1%} of the meat")
+    return found
