@@ -12,7 +12,7 @@ from pydantic import BeforeValidator, Field, InstanceOf, StrictStr
 from catalog.blends import ENERGY_METHODS
 from catalog.mistakes import did_you_mean
 from catalog.money import Price, read_price
-from catalog.quantities import Quantity, Rate, read_quantity, read_rate, read_share
+from catalog.quantities import Quantity, Rate, canonical_unit, read_quantity, read_rate, read_share
 from catalog.records import Catalog, Food, Nutrient
 from catalog.refusals import refusal
 from catalog.toml_fields import NotAllowed, TableFields, short_text, with_context
@@ -134,7 +134,7 @@ class SupplementTable(EntryTable):
     """A supplement: the measure it comes in, its smallest step, how much is left."""
 
     food: FoodField = Field(default=None, alias="supplement")
-    measure: StrictStr | None = None
+    measure: Annotated[str | None, BeforeValidator(canonical_unit)] = None
     measure_grams: MassField = None
     left: QuantityField = None
 
