@@ -41,7 +41,7 @@ def read_axis(text: str, offers: Sequence[Offer]) -> Axis:
     axis = Axis(
         food.strip() + (f" at {sold[0].store}" if store else ""), "", tuple(sold), Fraction(low), Fraction(high)
     )
-    if unit is None:
+    if unit is None or unit.strip() == "package":
         sizes = {offer.priced_grams for offer in sold}
         if len(sizes) > 1:
             raise _wrong(repr(text), f"a unit, such as {text}/kg, since packages of different sizes are sold")
@@ -49,7 +49,7 @@ def read_axis(text: str, offers: Sequence[Offer]) -> Axis:
     try:
         grams = grams_of(read_quantity(with_number(unit.strip())), sold[0].food, {})
     except (QuantityError, KeyError):
-        raise _wrong(repr(unit), "kg, lb, 100 g or a measure of this food") from None
+        raise _wrong(repr(unit), "kg, lb, 100 g, package or a measure of this food") from None
     return replace(axis, unit=unit.strip(), priced_grams=grams)
 
 

@@ -81,7 +81,10 @@ class _Search:
                 break
             if isinstance(with_it, NoPurchase) or not with_it.proven:
                 return self._end(UNSETTLED, swap=swap)
-            price = self._better_below(with_it, price, to_beat)
+            higher = self._better_below(with_it, price, to_beat)
+            if higher <= price:  # better by less than money shows
+                break
+            price = higher
         highest = price - CENT
         if highest < 0:
             return self._end(NEVER, swap=swap)

@@ -1,5 +1,6 @@
 """Shop -> the cheapest packages, asked again and again of one live model: other prices, an offer left out or put in."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
@@ -8,7 +9,7 @@ import numpy as np
 
 from optimizer.aims import Objective, items, mass, money, order
 from optimizer.arrays import INFEASIBLE, Floats, Problem, Solution
-from optimizer.market.packages import ON_HAND, Shop
+from optimizer.market.packages import ON_HAND, STEPS, Shop
 from optimizer.solver import Changes, Model, solve
 
 PROVEN = 1e-6  # a purchase is called the cheapest only within this relative gap
@@ -45,13 +46,13 @@ class Purchase:
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What is different this time: prices of some offers, offers that are not to be had, offers to buy some of or so
-    many of; and a cost that has to be undercut, where only that is of interest."""
+    """What is different this time: prices of some offers, offers that are not to be had, offers to buy some of, foods
+    of which so many grams are bought and go in; and a cost that has to be undercut, where only that is of interest."""
 
     prices: Mapping[str, Fraction] = field(default_factory=dict)
     without: frozenset[str] = frozenset()
     some_of: frozenset[str] = frozenset()
-    at_least: Mapping[str, Fraction] = field(default_factory=dict)
+    takes: Mapping[str, Fraction] = field(default_factory=dict)
     cheaper_than: Fraction | None = None
 
 
@@ -88,7 +89,7 @@ class Buyer:
         some = {shop.asked.get(offer, shop.packages[offer]): 1.0 for offer in asked.some_of}
         changes = Changes(
             upper={shop.packages[offer]: 0.0 for offer in asked.without if offer in shop.packages},
-            lower={**some, **{shop.packages[offer]: float(count) for offer, count in asked.at_least.items()}},
+            lower={**some, **steps_taken(shop, asked.takes)},
             held=held,
         )
         solution = self.model.solve([objective], self.seconds if seconds is None else seconds, changes)
@@ -137,7 +138,19 @@ def on_hand_cost(shop: Shop, values: Floats) -> Fraction:
     return total
 
 
-def weigh_out(shop: Shop, purchase: Purchase, seconds: float) -> tuple[Problem, Solution]:
+def steps_taken(shop: Shop, takes: Mapping[str, Fraction]) -> dict[int, float]:
+    """Bounds of the columns of what is bought of foods that have to go in."""
+    return {
+        part.column: float(math.ceil(grams / part.grams))
+        for food, grams in takes.items()
+        for part in shop.parts[food]
+        if part.source == STEPS
+    }
+
+
+def weigh_out(
+    shop: Shop, purchase: Purchase, seconds: float, takes: Mapping[str, Fraction] | None = None
+) -> tuple[Problem, Solution]:
     """What goes in of what was bought and is on hand, in steps of real scales and spoons: at the least cost (of what
     is sold by weight, and of supplements on hand), then of the fewest supplements, then of the least mass."""
     lower, upper = shop.problem.lower.copy(), shop.problem.upper.copy()
@@ -146,6 +159,8 @@ def weigh_out(shop: Shop, purchase: Purchase, seconds: float) -> tuple[Problem, 
         lower[settled] = upper[settled] = (
             float(purchase.count(offer)) if settled == column else purchase.count(offer) > 0
         )
+    for column, least in steps_taken(shop, takes or {}).items():
+        lower[column] = least
     problem = replace(shop.problem, lower=lower, upper=upper)
     return problem, solve(problem, (money(problem), items(problem), mass(problem), order(problem)), seconds)
 

@@ -22,8 +22,9 @@ from optimizer.market.rules import add_market_rules, size_of
 from optimizer.problem import add_rules
 from optimizer.scenario import Item, Scenario
 
-# A batch may end up larger than was asked for, where what is on hand or a standard's limits make it so, up to this.
-LARGEST = Fraction(3, 2)
+# A batch may end up larger than was asked for, where whole pieces make it so, or than the meat that is on hand and
+# goes in whole, where that has to be balanced by other meat. No batch is looked for beyond these.
+LARGEST, LARGEST_OF_HAND = Fraction(3, 2), Fraction(5)
 
 ON_HAND, STEPS, WHOLE = "on hand", "steps", "whole packages"
 
@@ -108,7 +109,7 @@ def _most_meat(scenario: Scenario, market: Market, blends: dict[str, Blend]) -> 
         meat = [blends[item.id].kcal for item in scenario.items if item.is_meat]
         wanted /= Fraction(min((kcal for kcal in meat if kcal > 0), default=1.0))
     there = sum((i.fixed * i.grams_per_unit for i in scenario.items if i.fixed and i.is_meat), Fraction())
-    return Fraction(math.ceil(LARGEST * max(wanted, there)))
+    return Fraction(math.ceil(max(LARGEST * wanted, LARGEST_OF_HAND * there)))
 
 
 def _bought(

@@ -104,7 +104,7 @@ def _unknown_stores(
             if from_command_line and key == "stores":
                 file, key, line = "command line", "--store", 0
             allowed = ", ".join(sorted(known.values()))
-            found.append(Mistake(file, line, key, repr(store), allowed, did_you_mean(store, known)))
+            found.append(Mistake(file, line, key, repr(store), allowed, did_you_mean(store, known.values())))
     return found
 
 

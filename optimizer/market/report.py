@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
@@ -57,6 +58,18 @@ class Report:
     sweep: Sweep | None = None
     price_map: PriceMap | None = None
     unfinished: tuple[str, ...] = ()
+
+    @property
+    def never_bought(self) -> tuple[str, ...]:
+        """The names of what is on sale and on hand in any amount needed, so that none is ever bought."""
+        shop = self.trip.buyer.shop
+        return tuple(dict.fromkeys(o.food.name for o in shop.offers if o.id not in shop.packages))
+
+    @property
+    def price_days(self) -> tuple[date, date] | None:
+        """The first and the last day of the prices; None where none has a date."""
+        days = [offer.line.day for offer in self.trip.buyer.shop.offers if offer.line.day]
+        return (min(days), max(days)) if days else None
 
     @property
     def sweep_rows(self) -> tuple[SweepRow, ...]:

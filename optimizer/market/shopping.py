@@ -1,8 +1,9 @@
 """The pipeline of `weighout market`: offers -> shop -> purchase -> basket; and the same from each store alone."""
 
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from catalog.ceilings import guard_ceilings
 from catalog.mistakes import Mistake
@@ -65,21 +66,24 @@ def go(
         found = buyer.cheapest()
     if isinstance(found, Purchase):
         basket = basket_of(buyer.shop, found, catalog, seconds)
-        if basket is not None:
+        if isinstance(basket, Basket):
             return Trip(buyer, catalog, PLANNED, found, basket, time.perf_counter() - start)
-    ruled_out = isinstance(found, NoPurchase) and found.ruled_out
-    status = OUT_OF_REACH if ruled_out else OUT_OF_TIME
-    basket = _nearest(guarded, catalog, seconds, status)
-    return Trip(buyer, catalog, status, None, basket, time.perf_counter() - start)
+        found = basket
+    status = OUT_OF_REACH if found.ruled_out else OUT_OF_TIME
+    nearest_basket = _nearest(guarded, catalog, seconds, status)
+    return Trip(buyer, catalog, status, None, nearest_basket, time.perf_counter() - start)
 
 
-def basket_of(shop: Shop, purchase: Purchase, catalog: Catalog, seconds: float) -> Basket | None:
-    """The basket of a purchase; None where scales cannot weigh out what it needs in the time allowed."""
-    _, solution = weigh_out(shop, purchase, max(seconds, LEAST_TO_WEIGH_OUT))
-    if not solution.found:
+def basket_of(
+    shop: Shop, purchase: Purchase, catalog: Catalog, seconds: float, takes: Mapping[str, Fraction] | None = None
+) -> Basket | NoPurchase:
+    """The basket of a purchase, with so many grams of some foods. Where scales cannot weigh out what it needs, the
+    best that they can."""
+    _, solution = weigh_out(shop, purchase, max(seconds, LEAST_TO_WEIGH_OUT), takes)
+    if not solution.found and not takes:
         solution = buy_exactly(shop, max(seconds, LEAST_TO_WEIGH_OUT))
-        if not solution.found:
-            return None
+    if not solution.found:
+        return NoPurchase(ruled_out=solution.status == INFEASIBLE and not takes)
     counts = counts_of(shop, shop.problem, solution.values)
     cost = exact_cost(shop, counts, solution.values)
     least = float(purchase.cost) * (1 - purchase.gap)  # nothing costs less

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from optimizer.market.basket import Basket
 from optimizer.market.breakeven import BreakEven
-from optimizer.market.buying import Asked, Purchase
+from optimizer.market.buying import Asked, NoPurchase, Purchase
 from optimizer.market.offers import cents
 from optimizer.market.shopping import Trip, basket_of
 from optimizer.market.wording import count_words, system_of
@@ -35,12 +35,15 @@ def swap_of(trip: Trip, found: BreakEven, seconds: float) -> Swap | None:
     purchase = found.swap
     if purchase is None:
         return None
+    basket: Basket | NoPurchase | None = None
     if found.offer.loose and not found.bought:
-        count = SWAPPED[system_of(found.offer)] / found.offer.grams
-        more = trip.buyer.cheapest(Asked(at_least={found.offer.id: count}), seconds)
-        purchase = more if isinstance(more, Purchase) else purchase
-    basket = basket_of(trip.buyer.shop, purchase, trip.catalog, seconds)
-    if basket is None:
+        takes = {found.offer.food.id: SWAPPED[system_of(found.offer)]}
+        more = trip.buyer.cheapest(Asked(some_of=frozenset((found.offer.id,)), takes=takes), seconds)
+        if isinstance(more, Purchase):
+            basket = basket_of(trip.buyer.shop, more, trip.catalog, seconds, takes)
+    if not isinstance(basket, Basket):
+        basket = basket_of(trip.buyer.shop, purchase, trip.catalog, seconds)
+    if isinstance(basket, NoPurchase):
         return None
     out, instead = _packages(trip.basket, basket)
     extra = cents(basket.purchase.cost - trip.basket.purchase.cost)

@@ -140,6 +140,8 @@ class _Sweep:
         if right.at(low) <= left.at(low) + WORTH_TELLING:
             return [Stretch(low, high, right)], []
         meet = (right.constant - left.constant) / (left.slope - right.slope)
+        if not low < meet < high:  # baskets that were not the best, for want of time
+            return [Stretch(low, high, min(left, right, key=lambda line: line.at((low + high) / 2)))], []
         better = self._best(meet)
         if better is None or better.at(meet) >= left.at(meet) - WORTH_TELLING:
             return [Stretch(low, meet, left), Stretch(meet, high, right)], []

@@ -48,6 +48,7 @@ def _object(report: Report, points: int) -> dict[str, Any]:
         "swaps": [_swap(swap) for swap in report.swaps],
         "sweep": _sweep(report, points),
         "price_map": None if report.price_map is None else _map(report.price_map),
+        "never_bought": list(report.never_bought),
         "interrupted": list(report.unfinished),
         "sheet": sheet,
     }

@@ -23,6 +23,8 @@ def more_text(console: Console, report: Report) -> None:
         _alone(console, report, currency)
     if report.break_evens is not None:
         _break_evens(console, report.break_evens, currency)
+        if report.never_bought:
+            console.print(Text("On hand in any amount, and so never bought: " + ", ".join(report.never_bought) + "."))
     if report.swaps:
         _swaps(console, report.swaps, currency)
     if report.sweep is not None:
@@ -39,7 +41,7 @@ def _alone(console: Console, report: Report, currency: str) -> None:
     rows = []
     for alone in report.alone or ():
         if alone.purchase is None:
-            cells = (alone.store, "", "keeps no limits alone" if alone.ruled_out else "not found in time")
+            cells = (alone.store, "", "cannot make this batch alone" if alone.ruled_out else "not found in time")
         else:
             more = cents(alone.purchase.cost - best.cost) if best else None
             proof = "" if alone.purchase.proven else f", at most {alone.purchase.gap:.1%} above the least"

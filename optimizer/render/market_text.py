@@ -80,7 +80,7 @@ def _store(console: Console, basket: Basket, store: str) -> None:
     table.add_column(basket.sheet.currency, justify="right", no_wrap=True)
     for line in lines:
         offer = line.offer
-        cells = ["[ ]", count_words(offer, line.count), offer.food.name, price_words(offer)]
+        cells = ["[ ]", count_words(offer, line.count), offer.food.name + _note(line), price_words(offer)]
         cells += [f"{offer.price_per_kg:.2f}", _edible(line), str(line.cost)]
         table.add_row(*(Text(cell) for cell in cells))
     console.print(table)
@@ -91,12 +91,16 @@ def _edible(line: Bought) -> str:
     return f"{line.offer.price_per_edible_kg:.2f}" if line.offer.edible_share < 1 else ""
 
 
+def _note(line: Bought) -> str:
+    return f" ({line.offer.line.note})" if line.offer.line.note else ""
+
+
 def _bought_words(line: Bought) -> str:
     """One thing to buy as a sentence, for a phone."""
     offer = line.offer
     edible = f", {_edible(line)} without bone" if _edible(line) else ""
     price = f" at {price_words(offer)}" if offer.loose or line.count > 1 else ""
-    what = f"{count_words(offer, line.count)} {offer.food.name}{price}"
+    what = f"{count_words(offer, line.count)} {offer.food.name}{_note(line)}{price}"
     return f"{what}: {line.cost} ({offer.price_per_kg:.2f} per kg{edible})"
 
 
@@ -132,7 +136,8 @@ def rates_words(basket: Basket, money: Decimal) -> str:
 
 def _mix(console: Console, basket: Basket) -> None:
     totals = basket.assessment.totals
-    days = f", {float(basket.days):.1f} days for {basket.shop.market.cats} cats" if basket.days else ""
+    cats = basket.shop.market.cats
+    days = f", {float(basket.days):.1f} days for {cats} cat{'s' if cats > 1 else ''}" if basket.days else ""
     most = f", most of it {basket.largest[0]} ({basket.largest[1]:.0%})" if basket.largest else ""
     console.print()
     console.print(
@@ -196,4 +201,7 @@ def _foot(console: Console, report: Report) -> None:
         gap = f"{report.trip.basket.purchase.gap:.2%}" if isfinite(report.trip.basket.purchase.gap) else "unknown"
         how = f"; {solution.solver} through {solution.modeller}, {report.trip.seconds:.2f} s, gap {gap}"
     offers = f"{len(report.trip.buyer.shop.offers)} offers"
+    if report.price_days is not None:
+        first, last = (day.isoformat() for day in report.price_days)
+        offers += f", prices of {first}" + (f" to {last}" if last != first else "")
     console.print(Text(f"{sheet.file}; {offers}; catalog {sheet.catalog_version}{how}", style="dim"))

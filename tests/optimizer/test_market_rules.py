@@ -5,11 +5,16 @@ from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from catalog.records import Catalog
+from optimizer.arrays import INFEASIBLE, Problem, Solution
 from optimizer.errors import InputErrors
+from optimizer.market import shopping
 from optimizer.market.basket import Basket
+from optimizer.market.buying import Purchase
+from optimizer.market.packages import Shop
 from optimizer.market.prepare import prepare
 from optimizer.market.shopping import Trip, go
 from optimizer.scenario_file import load_scenario
@@ -87,6 +92,14 @@ def test_without_a_size_the_batch_is_what_is_on_hand_with_what_it_lacks(shop: Sh
     bought = {line.offer.food.id for line in basket.bought}
     assert "beef-liver" in bought  # for its vitamin A
     assert "turkey-ground" not in bought
+
+
+def test_much_bone_on_hand_is_balanced_by_more_meat_than_was_asked_for(shop: Shopping) -> None:
+    necks = '[[on_hand]]\nfood = "turkey-neck-bone-in"\namount = "1.2 kg"\n'
+    rules = '[[market.shares]]\nof = "bone"\nat_most = "18 %"\n'
+    found = shop(market('meat = "1.3 kg"', necks + rules))
+    assert found.status == PLANNED
+    assert meat(found.basket) == pytest.approx(1200 * 0.6 / 0.18, rel=0.002)
 
 
 def test_rates_are_of_the_whole_batch(shop: Shopping) -> None:
@@ -258,3 +271,23 @@ def test_more_than_is_on_sale_cannot_be_asked_for(shop: Shopping) -> None:
         shop(text)
     assert "read a batch of 5000 g of meat" in str(caught.value)
     assert ":3: market" in str(caught.value)
+
+
+# Steps of a scale.
+
+
+def test_where_scales_cannot_weigh_out_the_cheapest_packages_others_are_found(
+    shop: Shopping, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    plain = shop(market('meat = "2.4 kg"'))
+    tried = []
+
+    def never(shop: Shop, purchase: Purchase, *_: object) -> tuple[Problem, Solution]:
+        tried.append(purchase)
+        return shop.problem, Solution(INFEASIBLE, np.array([]), (), 0.0, 0.0, "", "")
+
+    monkeypatch.setattr(shopping, "weigh_out", never)
+    found = shop(market('meat = "2.4 kg"'))
+    assert tried
+    assert found.status == PLANNED
+    assert found.basket.purchase.cost == pytest.approx(plain.basket.purchase.cost, abs=1e-6)
