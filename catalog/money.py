@@ -26,6 +26,7 @@ class Price:
 def read_price(text: object, currency: str) -> Price:
     """The price in a text, in the scenario's `currency`, which is also meant where none is written.
 
+    Where the scenario has none (""), the price is in the currency that is written, "" for none or for a sign of many.
     "$" stands for any currency whose code ends with D. "per dozen" is per 12 things not named (unit "").
     A price of zero is allowed. Raises QuantityError, for another currency too: mixing needs a rate.
     """
@@ -40,8 +41,10 @@ def read_price(text: object, currency: str) -> Price:
         hint = 'Write what the price is for after "/", "per" or "for", and the currency in capital letters.'
         raise QuantityError(f"{text!r} cannot be read as a price", PRICE, hint)
     before, amount, after, _, rest = match.groups()
-    for written in filter(None, (before, after)):
-        if not _means(written, currency):
+    named = [written for written in (after, before) if written]
+    currency = currency or next((code for written in named if (code := _code(written))), "")
+    for written in named:
+        if currency and not _means(written, currency):
             other = CURRENCIES_OF_SIGN.get(written, "a currency ending with D" if written == "$" else written)
             raise QuantityError(
                 f"{text!r} is in {other}, the scenario in {currency}; mixing currencies needs a rate",
@@ -50,6 +53,12 @@ def read_price(text: object, currency: str) -> Price:
             )
     per = read_quantity(with_number(rest.strip()), allowed=PRICE, bare_dozen=True)
     return Price(Decimal(amount), currency, per, str(text).strip())
+
+
+def _code(written: str) -> str:
+    """The one currency that a code or sign stands for, else an empty text."""
+    code = CURRENCIES_OF_SIGN.get(written, written)
+    return code if len(code) == 3 else ""
 
 
 def _means(written: str, currency: str) -> bool:

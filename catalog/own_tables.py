@@ -32,6 +32,8 @@ CATEGORIES = {
     "cut": "red-muscle",
     "fibre": "grain",
 }
+SECRETING = {"liver", "kidney", "kidneys", "spleen", "pancreas", "thymus"}
+NO_ORGAN = {"oil", "bean", "beans"}  # cod liver oil, kidney beans
 WORD_CATEGORIES = ("liver", "heart", "kidney", "gizzard", "spleen", "skin")
 POULTRY = {"chicken", "turkey", "duck", "goose", "quail", "hen", "poultry"}
 
@@ -217,6 +219,8 @@ def tags_of(entry: OwnEntry) -> frozenset[str]:
 def tags_of_words(words: Collection[str], catalog: Catalog) -> set[str]:
     """The tags that the words of a name speak of."""
     found = {tag for tag in known_tags(catalog) if tag != "bone" and set(tag.split("-")) <= set(words)}
+    if SECRETING & set(words) and not NO_ORGAN & set(words):
+        found.add("secreting-organ")
     return found | ({"poultry"} if POULTRY & set(words) else set())
 
 

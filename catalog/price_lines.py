@@ -28,6 +28,7 @@ class PriceLine:
     """One thing on sale: `price`, in `currency` ("" where none is written), for one `package` of `food`.
 
     `loose` is sold by weight: any amount at that rate. `most` is how many packages there are, None if not stated.
+    `last_known` is a price that was once paid, not one that is asked.
     """
 
     store: str
@@ -42,6 +43,7 @@ class PriceLine:
     most: int | None = None
     file: str = ""
     line: int = 0
+    last_known: bool = False
 
     @property
     def where(self) -> str:

@@ -11,7 +11,7 @@ from math import ceil
 
 import numpy as np
 
-from catalog.ceilings import guard_ceilings
+from catalog.ceilings import guard_steps
 from catalog.mistakes import Mistake
 from catalog.quantities import Rate, write_mass
 from catalog.records import Catalog
@@ -167,7 +167,7 @@ def _more(scenario: Scenario, catalog: Catalog, meat: Sequence[Item]) -> Way | N
         else item
         for item in scenario.items
     ]
-    for guards in (guard_ceilings(catalog, scenario.standard), ()):
+    for guards in guard_steps(catalog, scenario.standard):
         problem = _from_there(build(replace(scenario, items=tuple(opened)), catalog, guards), meat)
         amounts = problem.mass * [c.kind == "amount" for c in problem.columns]
         of_meat = amounts * [c.id in ids for c in problem.columns]

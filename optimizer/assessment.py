@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from math import fsum
+from math import fsum, inf
 
 from catalog.blends import Blend, blend, bone_interval_of
 from catalog.ceilings import guard_ceilings
@@ -121,14 +121,30 @@ def _applies(condition: Condition | None, batch: _Batch) -> bool:
 def _above_guards(
     scenario: Scenario, catalog: Catalog, limits: Sequence[Limit], batch: _Batch
 ) -> tuple[GuardLine, ...]:
+    """The guard ceilings that are passed. One that the standard's own ceiling is below is not told again: who passes
+    it misses the standard."""
     found = []
     for guard in guard_ceilings(catalog, scenario.standard):
+        if not _applies(guard.condition, batch):
+            continue
         most, there = _needed(guard, guard.maximum or 0.0, limits, batch), batch.high[guard.nutrient]
-        if there > most * (1 + TOLERANCE):
-            per_kcal = 1000 / batch.kcal
-            nutrient = catalog.nutrients[guard.nutrient]
-            found.append(GuardLine(nutrient, there * per_kcal, most * per_kcal, guard.maximum_kind, guard.source))
+        if there <= most * (1 + TOLERANCE) or _own_ceiling(guard.nutrient, limits, batch) <= most:
+            continue
+        whole = (batch.dry_matter if guard.basis == "per_kg_dry_matter" else batch.kcal) / 1000
+        nutrient = catalog.nutrients[guard.nutrient]
+        found.append(GuardLine(nutrient, there / whole, most / whole, guard.basis, guard.maximum_kind, guard.source))
     return tuple(found)
+
+
+def _own_ceiling(nutrient: str, limits: Sequence[Limit], batch: _Batch) -> float:
+    """The standard's own lowest ceiling as an amount in this batch; infinite where it sets none."""
+    own = [
+        _needed(limit, limit.maximum, limits, batch)
+        for limit in limits
+        if limit.nutrient == nutrient and limit.maximum is not None and limit.basis != "ratio"
+        if limit.source != "scenario"
+    ]
+    return min(own, default=inf)
 
 
 def _needed(limit: Limit, bound: float, limits: Sequence[Limit], batch: _Batch) -> float:

@@ -7,7 +7,8 @@ from catalog.ceilings import MOST_TIMES_THE_TARGET, RULE_OF_THUMB
 from catalog.records import Catalog
 from optimizer.assessment import Amount
 from optimizer.scenario import Scenario
-from optimizer.verdicts import Assessment
+from optimizer.shares import UncommonShare, uncommon_shares
+from optimizer.verdicts import Assessment, GuardLine
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +26,7 @@ def notices(
 ) -> tuple[Notice, ...]:
     """The cautions of a batch, warnings first."""
     found = [
-        *_of_figures(scenario, used, assessment),
+        *_of_figures(scenario, catalog, used, assessment),
         *([] if proven else [_unproven()]),
         *_of_catalog(scenario, catalog, used),
     ]
@@ -44,7 +45,9 @@ def _of_catalog(scenario: Scenario, catalog: Catalog, used: Sequence[Amount]) ->
             yield Notice(caution.level, caution.code, caution.text, citation)
 
 
-def _of_figures(scenario: Scenario, used: Sequence[Amount], assessment: Assessment) -> Iterator[Notice]:
+def _of_figures(
+    scenario: Scenario, catalog: Catalog, used: Sequence[Amount], assessment: Assessment
+) -> Iterator[Notice]:
     if assessment.bone_range is not None:
         bone = assessment.bone_range
         totals = assessment.totals
@@ -58,7 +61,8 @@ def _of_figures(scenario: Scenario, used: Sequence[Amount], assessment: Assessme
             "computed from the intervals in the catalog",
         )
     yield from _of_unknowns(assessment)
-    yield from _of_guards(assessment)
+    yield from _of_guards(assessment, used)
+    yield from _of_shares(uncommon_shares(used, scenario, catalog))
     unpriced = [amount.item.id for amount in used if amount.item.price_per_gram is None and amount.item.id != "water"]
     if unpriced and scenario.currency:
         yield Notice(
@@ -98,20 +102,52 @@ def _of_unknowns(assessment: Assessment) -> Iterator[Notice]:
         )
 
 
-def _of_guards(assessment: Assessment) -> Iterator[Notice]:
+def _of_guards(assessment: Assessment, used: Sequence[Amount]) -> Iterator[Notice]:
     for line in assessment.above_guards:
-        unit = line.nutrient.unit
+        unit, ceiling = line.nutrient.unit, _figure(line.ceiling)
+        if line.kind == "legal":
+            yield _above_legal(line, used)
+            continue
         if line.source == RULE_OF_THUMB:
-            why = (
-                f"no publication here sets a ceiling, but {line.ceiling:.3g} {unit} is {MOST_TIMES_THE_TARGET:g} times"
-            )
+            why = f"no publication here sets a ceiling, but {ceiling} {unit} is {MOST_TIMES_THE_TARGET:g} times"
             why += " the target (common practice, no source)"
-        elif line.kind == "legal":
-            why = f"the law on feed for sale allows {line.ceiling:.3g} {unit} where the element is an additive"
         else:
-            why = f"this standard sets no ceiling, but another publication's is {line.ceiling:.3g} {unit}"
-        text = f"{line.nutrient.name}: {line.amount:.3g} {unit} per 1000 kcal; {why}."
+            why = f"this standard sets no ceiling, but another publication's is {ceiling} {unit}"
+        text = f"{line.nutrient.name}: {_figure(line.amount)} {unit} per 1000 kcal; {why}."
         yield Notice("warning", "above-another-ceiling", text, line.source)
+
+
+def _above_legal(line: GuardLine, used: Sequence[Amount]) -> Notice:
+    """What the law says of it, and no more: for feed on sale, for the total, where the substance is added."""
+    jars = ", ".join(amount.item.food.name for amount in used if line.nutrient.id in amount.item.food.tags)
+    unit, name = line.nutrient.unit, line.nutrient.name
+    text = (
+        f"{name}: {_figure(line.amount)} {unit} per kg of dry matter; the legal maximum of the EU is "
+        f"{_figure(line.ceiling)} {unit} per kg of dry matter, for the total in feed on sale to which {name} is added "
+        "as an additive."
+    )
+    if jars:
+        text += f" Added here with: {jars}."
+    return Notice("warning", "above-legal-maximum", text, line.source)
+
+
+def _figure(value: float) -> str:
+    """A figure to three digits; a large one whole, without an exponent."""
+    return f"{value:.0f}" if value >= 100 else f"{value:.3g}"
+
+
+HARM = {
+    "bone": "Much bone hardens the stool and blocks the gut, and brings calcium and phosphorus far above any target.",
+    "liver": "Much liver over weeks is too much vitamin A and copper, and loosens the stool.",
+    "secreting-organ": "Much liver, kidney or spleen brings much vitamin A, copper and iron, and loosens the stool.",
+}
+
+
+def _of_shares(shares: Sequence[UncommonShare]) -> Iterator[Notice]:
+    for part in shares:
+        text = f"{part.of.replace('-', ' ')} is {part.share:.0%} of the meat; {part.common:.0%} is the most that is "
+        text += f"usual (common practice, no source), whether or not a standard limits it. {HARM[part.of]}"
+        yield Notice("warning", "above-common-share", text[0].upper() + text[1:], RULE_OF_THUMB)
 
 
 def _unproven() -> Notice:

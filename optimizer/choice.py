@@ -4,7 +4,7 @@ import time
 from dataclasses import dataclass
 from fractions import Fraction
 
-from catalog.ceilings import guard_ceilings
+from catalog.ceilings import guard_steps
 from catalog.records import Catalog
 from optimizer.aims import AIMS, Objective
 from optimizer.arrays import INFEASIBLE, Problem, Solution
@@ -35,16 +35,18 @@ class Choice:
 
 
 def choose(scenario: Scenario, catalog: Catalog, seconds: float = DEFAULT_SECONDS) -> Choice:
-    """The best amounts that keep every limit and guard; else without the guards; else the nearest amounts."""
+    """The best amounts that keep every limit and guard; else with fewer guards; else the nearest amounts."""
     start = time.perf_counter()
     aim = AIMS[scenario.aim]
-    problem = guarded = build(scenario, catalog, guards=guard_ceilings(catalog, scenario.standard))
+    steps = guard_steps(catalog, scenario.standard)
+    problem = guarded = build(scenario, catalog, next(steps))
     model = Model(problem)
     solution = model.solve(aim(problem), seconds)
-    if solution.status == INFEASIBLE:  # perhaps only by ceilings that are no part of the standard
-        problem = build(scenario, catalog)
-        model = Model(problem)
-        solution = model.solve(aim(problem), max(0.01, seconds - (time.perf_counter() - start)))
+    for guards in steps:
+        if solution.status == INFEASIBLE:  # perhaps only by ceilings that do not bind
+            problem = build(scenario, catalog, guards)
+            model = Model(problem)
+            solution = model.solve(aim(problem), max(0.01, seconds - (time.perf_counter() - start)))
     in_reach, ruled_out = solution.found, solution.status == INFEASIBLE
     if not in_reach:
         # a mix that is off its standard must not drift past ceilings which only other publications set

@@ -3,13 +3,16 @@
 import gc
 import os
 import sys
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
 from optimizer.cli_common import LateGroup, answers_for_errors, as_json, load_all, print_page
+from optimizer.cli_journal_common import from_stock
 from optimizer.cli_paper import paper_options, portions_for, write_papers
+from optimizer.cli_prices import price_options, prices_for
 from optimizer.cli_whatif import AIMS, what_if, what_if_options
 
 if TYPE_CHECKING:
@@ -63,6 +66,7 @@ def main() -> None:
 @click.option("--aim", type=click.Choice(AIMS), help="What to be best at; replaces the scenario's aim.")
 @click.option("--standard", metavar="ID", help="The standard to meet; replaces the scenario's. See `standards`.")
 @what_if_options
+@price_options
 @paper_options
 @click.option("--seconds", type=click.FloatRange(min=0.01), default=30.0, show_default=True, help="Time limit.")
 @click.option("--why", is_flag=True, help="Add why each dose is what it is, and what each limit costs.")
@@ -75,13 +79,13 @@ def plan(
 
     Exit code 0: every limit is met; 1: no mix meets them all, and the nearest is printed; 2: bad input.
     """
-    from optimizer.cli_journal_common import from_stock
     from optimizer.plan import plan as make_plan
     from optimizer.scenario_file import load_scenario
 
     catalog = load_all(scenario)
-    read = load_scenario(scenario, catalog, what_if=what_if(changes, aim, standard), stock=from_stock)
-    sheet = make_plan(read, catalog, seconds, why)
+    stock = partial(from_stock, path=changes["path"])
+    read = load_scenario(scenario, catalog, what_if=what_if(changes, aim, standard), stock=stock)
+    sheet = make_plan(read, catalog, seconds, why, prices_for(changes, read, catalog))
     portions = portions_for(read, sheet, catalog, changes["made"])
     write_papers(changes, read, catalog, sheet, portions)
     _print_sheet(sheet, catalog, portions, as_json)
@@ -90,10 +94,15 @@ def plan(
 @main.command()
 @scenario_file
 @click.option("--standard", metavar="ID", help="The standard to judge by; replaces the scenario's.")
+@paper_options
 @as_json
 @answers_for_errors
-def check(scenario: Path, standard: str | None, as_json: bool) -> None:
+def check(scenario: Path, standard: str | None, as_json: bool, **papers: Any) -> None:
     """Judge the amounts in SCENARIO as they are written; nothing is optimised.
+
+    Files are written even where limits are missed, as `plan` writes them when no mix meets every limit: the sheet (but
+    not as .csv), the report, the labels and --vet say then what is missed. As there, --chart-of front is refused: it is
+    a chart of plans.
 
     Exit code 0: every limit is met; 1: some are missed; 2: bad input.
     """
@@ -101,9 +110,18 @@ def check(scenario: Path, standard: str | None, as_json: bool) -> None:
     from optimizer.cli_journal_common import from_stock
     from optimizer.scenario_file import load_scenario
 
+    if papers["chart_file"] is not None and papers["chart_of"] == "front":
+        from catalog.mistakes import Mistake
+        from optimizer.errors import InputErrors
+
+        allowed = "limits, sources or cost: check plans nothing"
+        raise InputErrors([Mistake("command line", 0, "--chart-of", '"front"', allowed)])
     catalog = load_all(scenario)
     read = load_scenario(scenario, catalog, standard=standard, stock=from_stock)
-    _print_sheet(make_check(read, catalog), catalog, None, as_json)
+    sheet = make_check(read, catalog)
+    portions = portions_for(read, sheet, catalog, papers["made"])
+    write_papers(papers, read, catalog, sheet, portions)
+    _print_sheet(sheet, catalog, portions, as_json)
 
 
 def run() -> NoReturn:

@@ -1,7 +1,7 @@
 """What the journal's commands share: which journal, dates, reading and changing it, printing."""
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -11,6 +11,7 @@ import click
 from optimizer.cli_common import print_page
 
 if TYPE_CHECKING:
+    from catalog.price_lines import PriceLine
     from catalog.records import Catalog
     from optimizer.journal.store import Store
     from optimizer.journal.weighed import Recipe
@@ -91,3 +92,18 @@ def change(path: Path | None, make: Callable[["Store"], Any]) -> Any:
         pass
     with writing(journal_path(path)) as store:
         return make(store)
+
+
+def last_paid(catalog: "Catalog", path: Path | None = None) -> Callable[[str, Collection[str]], "list[PriceLine]"]:
+    """Gives, for a currency, the journal's last known prices of foods that are on no price list. Raises
+    JournalFault when it is called."""
+
+    def lines(currency: str, listed: Collection[str]) -> "list[PriceLine]":
+        from optimizer.journal.prices import last_prices, lines_of
+        from optimizer.journal.store import reading
+
+        journal = journal_path(path)
+        with reading(journal) as store:
+            return lines_of(last_prices(store), catalog, currency, listed, str(journal))
+
+    return lines

@@ -10,6 +10,8 @@ from typing import Any
 import click
 
 from optimizer.cli_common import answers_for_errors, as_json, load_all, print_page
+from optimizer.cli_journal_common import from_stock, journal_option, last_paid
+from optimizer.cli_market_paper import check_papers, market_paper_options, write_market_papers
 
 
 def _percent(_: click.Context, __: click.Parameter, value: str | None) -> float | None:
@@ -33,6 +35,8 @@ def _percent(_: click.Context, __: click.Parameter, value: str | None) -> float 
     help="A price list (CSV).",
 )
 @click.option("--decimal-comma", is_flag=True, help="The price lists write 4,49 for 4.49.")
+@click.option("--last-prices", is_flag=True, help="Add what the journal says was last paid, of what no list sells.")
+@journal_option
 @click.option("--meat", metavar="MASS", help='The size of the batch by its meat, such as "12 lb".')
 @click.option("--energy", metavar="KCAL", help='The size of the batch by its energy, such as "9000 kcal".')
 @click.option(
@@ -53,12 +57,15 @@ def _percent(_: click.Context, __: click.Parameter, value: str | None) -> float 
     "--seconds", type=click.FloatRange(min=0.01), default=10.0, show_default=True, help="Limit of each solve."
 )
 @click.option("--gap", callback=_percent, metavar="SHARE", help='Good enough within this share of the least, "0.5%".')
+@market_paper_options
 @as_json
 @answers_for_errors
 def market(
     scenario: Path,
     price_lists: tuple[Path, ...],
     decimal_comma: bool,
+    last_prices: bool,
+    path: Path | None,
     meat: str | None,
     energy: str | None,
     days: int | None,
@@ -72,6 +79,7 @@ def market(
     seconds: float,
     gap: float | None,
     as_json: bool,
+    **papers: Any,
 ) -> None:
     """What to buy where for the cheapest batch that meets every limit, in whole packages.
 
@@ -79,7 +87,6 @@ def market(
 
     Exit code 0: every limit is met; 1: nothing on sale makes such a batch, and the nearest is printed; 2: bad input.
     """
-    from optimizer.cli_journal_common import from_stock
     from optimizer.market.asking import Wishes, axes_of, explore
     from optimizer.market.prepare import known_foods, prepare
     from optimizer.market.shopping import go
@@ -88,15 +95,19 @@ def market(
 
     if len(sweeps) > 2:
         raise click.UsageError("--sweep: one price or two")
+    check_papers(papers, sweeps)
     catalog = load_all(scenario)
-    read = load_scenario(scenario, catalog, stock=from_stock, shopping=True)
+    read = load_scenario(scenario, catalog, stock=lambda currency: from_stock(currency, path), shopping=True)
     sizes = {"meat": meat, "energy": energy, "days": days}
-    read, shopping, offers = prepare(read, catalog, price_lists, sizes, stores, decimal_comma)
+    read, shopping, offers = prepare(
+        read, catalog, price_lists, sizes, stores, decimal_comma, last_paid(catalog, path) if last_prices else None
+    )
     known_foods(foods, offers)
     with _progress() as tell:
         trip = go(read, shopping, offers, catalog, seconds, gap)
         wishes = Wishes(side_by_side, alternatives or bool(foods), foods, axes_of(trip, sweeps), rows, seconds)
         report = explore(trip, wishes, tell)
+    write_market_papers(papers, report, catalog)
     if as_json:
         from optimizer.render.market_json import market_json
 

@@ -1,6 +1,6 @@
 """The files that a plan can be written to: sheet, report, labels, calendar, charts, workbook; and the command `vet`."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -43,7 +43,7 @@ _DAY = click.option(
 _PAPER = click.option(
     "--paper", type=click.Choice(("A4", "letter")), default="A4", show_default=True, help="What pages are printed on."
 )
-_OPTIONS = (
+_BATCH = (
     click.option("--sheet", "sheet_file", type=FILE, help="Write the weigh-out sheet: .html, .md, .csv or .txt."),
     click.option("--report", "report_file", type=FILE, help="Write the nutrient report as HTML, with bars and charts."),
     click.option("--vet", "vet_file", type=FILE, help="Write a report for a veterinarian as HTML."),
@@ -52,8 +52,6 @@ _OPTIONS = (
         "--label-grid", callback=_grid, default="4x2", show_default=True, help="Labels on a page: ROWSxCOLUMNS."
     ),
     click.option("--calendar", "calendar_file", type=FILE, help="Write the thaw plan as a calendar (.ics)."),
-    click.option("--chart", "chart_file", type=FILE, help="Write a chart: .svg or .png."),
-    click.option("--chart-of", type=click.Choice(CHARTS), default="limits", show_default=True, help="What it shows."),
     click.option("--workbook", "workbook_file", type=FILE, help="Write a spreadsheet with live totals (.xlsx)."),
     click.option(
         "--csv", "csv_folder", type=click.Path(path_type=Path, file_okay=False), help="Write CSV tables there."
@@ -61,11 +59,16 @@ _OPTIONS = (
     _PAPER,
     _DAY,
 )
+_CHART = (
+    click.option("--chart", "chart_file", type=FILE, help="Write a chart: .svg or .png."),
+    click.option("--chart-of", type=click.Choice(CHARTS), default="limits", show_default=True, help="What it shows."),
+)
 
 
-def paper_options(command: Command) -> Command:
-    """The options that say what to write, for a command that takes them as `**papers`."""
-    for option in reversed(_OPTIONS):
+def paper_options(command: Command, own: Sequence[Callable[[Any], Any]] = _CHART) -> Command:
+    """The options that say what to write, for a command that takes them as `**papers`; `own` stand first: unless a
+    command has others, those for charts of a plan."""
+    for option in reversed((*own, *_BATCH)):
         command = option(command)
     return command
 
@@ -86,22 +89,30 @@ def portions_for(scenario: "Scenario", sheet: "Sheet", catalog: "Catalog", made:
 
 
 def write_papers(
-    papers: Mapping[str, Any], scenario: "Scenario", catalog: "Catalog", sheet: "Sheet", portions: "Portions | None"
+    papers: Mapping[str, Any],
+    scenario: "Scenario",
+    catalog: "Catalog",
+    sheet: "Sheet",
+    portions: "Portions | None",
+    own: "Mapping[str, Writer] | None" = None,
 ) -> None:
-    """Writes every file that was asked for and names each on standard error. Raises InputErrors."""
-    asked = {key: papers[key] for key in _WRITERS if papers.get(key) is not None}
+    """Writes every file that was asked for and names each on standard error; `own` are a command's own writers, by
+    option. Raises InputErrors."""
+    writers = {**_WRITERS, **(own or {})}
+    asked = {key: papers[key] for key in writers if papers.get(key) is not None}
     if not asked:
         return
-    origin = _origin(sheet, papers["made"])
-    job = _Job(papers, scenario, catalog, sheet, portions, origin)
-    made = {key: _WRITERS[key](job, path) for key, path in asked.items()}  # all of them before the first is written
+    job = Job(papers, scenario, catalog, sheet, portions, _origin(sheet, papers["made"]))
+    made = {key: writers[key](job, path) for key, path in asked.items()}  # all of them before the first is written
     for key, contents in made.items():
         for path, content in contents.items():
             _write(path, content, key)
 
 
 @dataclass(frozen=True)
-class _Job:
+class Job:
+    """What was asked for, of which batch."""
+
     papers: Mapping[str, Any]
     scenario: "Scenario"
     catalog: "Catalog"
@@ -111,9 +122,10 @@ class _Job:
 
 
 Contents = dict[Path, str | bytes]
+Writer = Callable[[Job, Path], Contents]
 
 
-def _sheet(job: _Job, path: Path) -> Contents:
+def _sheet(job: Job, path: Path) -> Contents:
     from optimizer.work_order import work_order
 
     order = work_order(job.scenario, job.sheet)
@@ -131,10 +143,10 @@ def _sheet(job: _Job, path: Path) -> Contents:
     if kind in (".md", ".txt"):
         text = sheet_markdown if kind == ".md" else sheet_plain
         return {path: text(job.sheet, order, job.portions, job.origin)}
-    return _refuse("--sheet", path, "a file that ends in .html, .md, .csv or .txt")
+    return refuse("--sheet", path, "a file that ends in .html, .md, .csv or .txt")
 
 
-def _report(job: _Job, path: Path) -> Contents:
+def _report(job: Job, path: Path) -> Contents:
     from optimizer.contributions import contributions_of
     from optimizer.render.charts import costs_chart, sources_chart, svg_text
     from optimizer.render.html_report import Chart, report_page
@@ -159,36 +171,36 @@ def _cost_chart(sheet: "Sheet", svg: str) -> "Chart":
     return Chart(svg, f"Bars of cost: {priced}.", "What each ingredient costs.")
 
 
-def _vet(job: _Job, path: Path) -> Contents:
+def _vet(job: Job, path: Path) -> Contents:
     from optimizer.dossier import dossier_of
     from optimizer.render.vet_report import vet_page
 
     return {path: vet_page(dossier_of(job.scenario, job.catalog, job.sheet), job.origin, job.papers["paper"])}
 
 
-def _labels(job: _Job, path: Path) -> Contents:
+def _labels(job: Job, path: Path) -> Contents:
     from optimizer.render.labels import labels_page
 
     return {path: labels_page(job.sheet, job.portions, job.origin, job.papers["paper"], *job.papers["label_grid"])}
 
 
-def _calendar(job: _Job, path: Path) -> Contents:
+def _calendar(job: Job, path: Path) -> Contents:
     if job.portions is None or not job.portions.bags:
-        return _refuse("--calendar", path, "a scenario with [[cats]], so that there are bags to thaw")
+        return refuse("--calendar", path, "a scenario with [[cats]], so that there are bags to thaw")
     from optimizer.calendar_file import thaw_calendar
 
     return {path: thaw_calendar(job.portions, job.sheet.title, job.origin.text)}
 
 
-def _chart(job: _Job, path: Path) -> Contents:
+def _chart(job: Job, path: Path) -> Contents:
     if path.suffix.lower() not in (".svg", ".png"):
-        return _refuse("--chart", path, "a file that ends in .svg or .png")
+        return refuse("--chart", path, "a file that ends in .svg or .png")
     from optimizer.contributions import contributions_of
     from optimizer.render.charts import costs_chart, front_chart, limits_chart, png_bytes, sources_chart, svg_text
 
     sheet, note, what = job.sheet, job.origin.text, job.papers["chart_of"]
     if what == "cost" and sheet.cost is None:
-        return _refuse("--chart-of", path, "limits or sources: nothing here has a price")
+        return refuse("--chart-of", path, "limits or sources: nothing here has a price")
     if what == "sources":
         figure = sources_chart(sheet, contributions_of(job.scenario, job.catalog, sheet), note)
     elif what == "front":
@@ -196,14 +208,14 @@ def _chart(job: _Job, path: Path) -> Contents:
 
         points = trade_off(job.scenario, job.catalog)
         if not points:
-            return _refuse("--chart-of", path, "limits, sources or cost: no mix meets every limit")
+            return refuse("--chart-of", path, "limits, sources or cost: no mix meets every limit")
         figure = front_chart(points, job.scenario.currency, note)
     else:
         figure = costs_chart(sheet, note) if what == "cost" else limits_chart(sheet, note)
     return {path: svg_text(figure) if path.suffix.lower() == ".svg" else png_bytes(figure)}
 
 
-def _workbook(job: _Job, path: Path) -> Contents:
+def _workbook(job: Job, path: Path) -> Contents:
     from optimizer.contributions import contributions_of
     from optimizer.render.workbook import workbook_bytes
     from optimizer.work_order import work_order
@@ -212,7 +224,7 @@ def _workbook(job: _Job, path: Path) -> Contents:
     return {path: workbook_bytes(job.sheet, work_order(job.scenario, job.sheet), contributions, job.origin)}
 
 
-def _tables(job: _Job, folder: Path) -> Contents:
+def _tables(job: Job, folder: Path) -> Contents:
     from optimizer.contributions import contributions_of
     from optimizer.render.csv_text import matrix_csv, nutrients_csv, prices_csv, sheet_csv
     from optimizer.work_order import work_order
@@ -226,7 +238,7 @@ def _tables(job: _Job, folder: Path) -> Contents:
     }
 
 
-_WRITERS: Mapping[str, Callable[[_Job, Path], Contents]] = {
+_WRITERS: Mapping[str, Writer] = {
     "sheet_file": _sheet,
     "report_file": _report,
     "vet_file": _vet,
@@ -253,11 +265,12 @@ def _write(path: Path, content: str | bytes, key: str) -> None:
             path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(content if isinstance(content, bytes) else content.encode())
     except OSError as problem:
-        _refuse(option, path, f"a file that can be written ({problem.strerror})")
+        refuse(option, path, f"a file that can be written ({problem.strerror})")
     click.echo(f"{option} is in {path}", err=True)
 
 
-def _refuse(option: str, path: Path, allowed: str) -> NoReturn:
+def refuse(option: str, path: Path, allowed: str) -> NoReturn:
+    """Raises InputErrors: what an option names cannot be written."""
     from catalog.mistakes import Mistake
     from optimizer.errors import InputErrors
 

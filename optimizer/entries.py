@@ -1,7 +1,7 @@
 """One entry of a scenario file -> Item: the measure it is taken in, and every amount as a count of it."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Generic, TypeVar
 
@@ -77,12 +77,12 @@ def read_item(entry: Entry[EntryTable], usual: Dose | None) -> tuple[Item | None
         mistakes.append(entry.mistake(key, read, allowed, did_you_mean(unit, table.food.measures)))
         return None, mistakes
 
-    def units(key: str, quantity: Quantity) -> Fraction | None:
-        return _units(entry, key, quantity, table.food, unit, grams_per_unit, home, mistakes)
+    def units(key: str, quantity: Quantity, place: Entry[EntryTable] = entry) -> Fraction | None:
+        return _units(place, key, quantity, table.food, unit, grams_per_unit, home, mistakes)
 
     doses = {key: _dose(key, getattr(table, key), units) for key in ("at_least", "at_most", "exactly")}
     if usual is not None:
-        units("usual", usual.quantity if isinstance(usual, Rate) else usual)
+        units(table.food.id, usual.quantity if isinstance(usual, Rate) else usual, replace(entry, where=("usual",)))
     amount, available = _amounts(table)
     default = (DEFAULT_STEPS if isinstance(table, SupplementTable) else DEFAULT_CUT_STEPS).get(unit, Fraction(1))
     price = table.price
@@ -100,6 +100,7 @@ def read_item(entry: Entry[EntryTable], usual: Dose | None) -> tuple[Item | None
         price_per_gram=Fraction(price.amount) / (per * grams_per_unit) if price and per else None,
         usual=usual,
         text=amount.text if amount else "",
+        where=field_name(entry.where),
         lines={"food": entry.line(name_key(entry)), **{key: entry.line(key) for key in entry.written}},
         **doses,
     ), mistakes

@@ -31,12 +31,12 @@ def limit_rows(
     if limit.condition:
         if not any(i.blend.tag_shares.get(limit.condition.tag) for i in ingredients):
             return
-        switch = _switch(draft, number, limit, ingredients)
+        if not _kept_without_the_tagged(draft, limit, limits, ingredients):
+            switch = _switch(draft, number, limit, ingredients)
     for side, bound in (("minimum", limit.minimum), ("maximum", limit.maximum)):
         if bound is None:
             continue
-        against = _against(limit, bound, limits)
-        needs = {i.column: against(i.blend) * i.grams for i in ingredients}
+        needs = _needs(limit, bound, limits, ingredients)
         coefficients = {i.column: _counted(i.blend, limit, side) * i.grams - needs[i.column] for i in ingredients}
         constant = bound if limit.basis == "per_batch" else 0.0
         spread = {i.column: i.blend.contents[limit.nutrient].sd * i.grams for i in ingredients}
@@ -58,7 +58,8 @@ def limit_text(limit: Limit, side: str, bound: float, catalog: Catalog) -> str:
     if limit.basis == "ratio":
         return f"{nutrient.name} : {catalog.nutrients[limit.of].name} {words} {bound:g}"
     basis = "more for each g of " + limit.of if limit.basis == "increment" else limit.basis.replace("_", " ")
-    return f"{nutrient.name} {words} {bound:g} {nutrient.unit} {basis.replace('per batch', 'in the batch')}"
+    law = " (the legal maximum where it is added)" if limit.maximum_kind == "legal" and side == "maximum" else ""
+    return f"{nutrient.name} {words} {bound:g} {nutrient.unit} {basis.replace('per batch', 'in the batch')}{law}"
 
 
 def _counted(blend_: Blend, limit: Limit, side: str) -> float:
@@ -84,6 +85,26 @@ def _against(limit: Limit, bound: float, limits: Sequence[Limit]) -> Weight:
         "ratio": lambda b: bound * b.contents[limit.of].value,
     }
     return weights[limit.basis]
+
+
+def _needs(limit: Limit, bound: float, limits: Sequence[Limit], ingredients: Sequence[Ingredient]) -> dict[int, float]:
+    """What a step of each ingredient adds to the amount that the limit asks for."""
+    against = _against(limit, bound, limits)
+    return {i.column: against(i.blend) * i.grams for i in ingredients}
+
+
+def _kept_without_the_tagged(
+    draft: Draft, limit: Limit, limits: Sequence[Limit], ingredients: Sequence[Ingredient]
+) -> bool:
+    """Whether a ceiling that holds with any of what is tagged is kept by everything else anyway: then it needs no
+    switch, and the solver is spared a loose row."""
+    condition = limit.condition
+    if condition is None or condition.share or limit.maximum is None or limit.minimum is not None:
+        return False
+    rest = [i for i in ingredients if not i.blend.tag_shares.get(condition.tag)]
+    needs = _needs(limit, limit.maximum, limits, rest)
+    most = draft.most({i.column: _counted(i.blend, limit, "maximum") * i.grams - needs[i.column] for i in rest})
+    return most <= (limit.maximum if limit.basis == "per_batch" else 0.0)
 
 
 def _grams_of(blend_: Blend, name: str) -> float:

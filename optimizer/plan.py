@@ -4,17 +4,24 @@ from catalog.records import Catalog
 from optimizer.assessment import assess
 from optimizer.choice import Choice, choose
 from optimizer.errors import UnverifiedPlan
-from optimizer.reasons.records import Reasons
+from optimizer.reasons.records import Prices, Reasons
 from optimizer.scenario import Scenario
 from optimizer.sheet import OUT_OF_REACH, OUT_OF_TIME, PLANNED, Sheet, make_sheet
 from optimizer.solver import DEFAULT_SECONDS
 
 
-def plan(scenario: Scenario, catalog: Catalog, seconds: float = DEFAULT_SECONDS, why: bool = False) -> Sheet:
+def plan(
+    scenario: Scenario,
+    catalog: Catalog,
+    seconds: float = DEFAULT_SECONDS,
+    why: bool = False,
+    prices: Prices | None = None,
+) -> Sheet:
     """The sheet of the best mix that meets every limit, or of the nearest mix when none does.
 
     The sheet's amounts are whole steps of real measures, and its figures are assessed from those amounts.
     `why` adds the reasons for each dose and limit; what stands in the way of a mix is always told.
+    With `prices`, what would help is told with what it costs, and the cheapest of it sought for up to `seconds`.
     Raises UnverifiedPlan if the amounts do not keep what the plan claims.
     """
     choice = choose(scenario, catalog, seconds)
@@ -22,13 +29,13 @@ def plan(scenario: Scenario, catalog: Catalog, seconds: float = DEFAULT_SECONDS,
     if choice.in_reach and not assessment.all_met:
         raise UnverifiedPlan(f"{scenario.file}: the amounts found do not keep every limit after rounding")
     status = PLANNED if choice.in_reach else OUT_OF_REACH if choice.ruled_out else OUT_OF_TIME
-    reasons = _reasons(choice, catalog, why)
+    reasons = _reasons(choice, catalog, why, prices, seconds)
     return make_sheet(scenario, catalog, choice.amounts, assessment, status, choice.solution, reasons)
 
 
-def _reasons(choice: Choice, catalog: Catalog, why: bool) -> Reasons:
+def _reasons(choice: Choice, catalog: Catalog, why: bool, prices: Prices | None, seconds: float) -> Reasons:
     if not choice.ruled_out and not (why and choice.in_reach):
         return Reasons()
     from optimizer.reasons.explain import explain  # only where something is to be explained: a plan starts faster
 
-    return explain(choice, catalog, doses=choice.in_reach, clashes=choice.ruled_out)
+    return explain(choice, catalog, choice.in_reach, choice.ruled_out, prices, seconds)

@@ -1,11 +1,15 @@
 """Checks over a whole scenario: functions of one shape, each giving the mistakes it finds."""
 
-from collections.abc import Callable, Iterator, Sequence
+import difflib
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from catalog.blends import bone_share_of
 from catalog.mistakes import Mistake
 from catalog.quantities import Rate
+from catalog.records import Food
+from catalog.toml_fields import shown
 from optimizer.entries import Entry, name_key
 from optimizer.scenario import Dose, Item, Scenario
 from optimizer.scenario_tables import EntryTable, OnHandTable
@@ -13,11 +17,14 @@ from optimizer.scenario_tables import EntryTable, OnHandTable
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """A scenario as read so far, the entries it came from, and whether it has a usual recipe."""
+    """A scenario as read so far, the entries it came from, whether the file has a usual recipe and says anything of a
+    currency, and all foods by id."""
 
     scenario: Scenario
     entries: Sequence[Entry[EntryTable]]
     has_usual: bool
+    has_currency: bool
+    foods: Mapping[str, Food]
 
 
 Check = Callable[[Reading], Iterator[Mistake]]
@@ -67,18 +74,41 @@ def bounds_in_order(reading: Reading) -> Iterator[Mistake]:
                 yield _wrong(reading.scenario, item, key, getattr(item, key), f"not more than what there is ({there})")
 
 
+def bone_in_what_has_bone(reading: Reading) -> Iterator[Mistake]:
+    """A share of bone is stated of a cut that holds both meat and bone."""
+    for item in reading.scenario.items:
+        share = bone_share_of(item.food, reading.foods)
+        if item.bone_share is None or 0 < share < 1:
+            continue
+        read = f"{100 * item.bone_share:g} % of {item.food.name}, which {'is all bone' if share else 'has no bone'}"
+        allowed = "the share of bone in a bone-in cut, as weighed at home"
+        hint = _bone_in(item.food, reading.foods)
+        yield Mistake(reading.scenario.file, item.lines["bone_share"], f"{item.where}.bone_share", read, allowed, hint)
+
+
+def _bone_in(food: Food, foods: Mapping[str, Food]) -> str:
+    """A sentence that names the bone-in cuts of the same animal whose names are nearest."""
+    cuts = [f.id for f in foods.values() if f.species == food.species and 0 < bone_share_of(f, foods) < 1]
+    nearest = difflib.get_close_matches(food.id, sorted(cuts), n=3, cutoff=0.0) if food.species else []
+    return f"Bone-in cuts of {food.species}: {', '.join(nearest)}." if nearest else ""
+
+
 def priced_in_a_currency(reading: Reading) -> Iterator[Mistake]:
-    """A price needs a currency."""
-    if not reading.scenario.currency:
-        if reading.scenario.budget is not None:
-            line = reading.scenario.lines["budget"]
-            yield Mistake(reading.scenario.file, line, "currency", "nothing", 'a currency such as currency = "USD"')
+    """A price or a budget needs a currency. Told once; a currency that cannot be read has its own mistake."""
+    scenario = reading.scenario
+    if scenario.currency or reading.has_currency:
+        return
+    without = " in a scenario without a currency"
+    allowed = 'an amount of money in a scenario that states its currency, such as currency = "USD" at the top'
+    if scenario.budget is not None:
+        yield Mistake(scenario.file, scenario.lines["budget"], "budget", f'"{scenario.budget}"{without}', allowed)
+        return
+    for entry in reading.entries:
+        price = entry.table.price
+        if price is not None:
+            meant = allowed.replace("USD", price.currency or "USD")
+            yield entry.mistake("price", f"{shown(price.text)}{without}", meant)
             return
-        for entry in reading.entries:
-            if "price" in entry.written:
-                line = entry.line("price")
-                yield Mistake(reading.scenario.file, line, "currency", "nothing", 'a currency such as currency = "USD"')
-                return
 
 
 def something_to_feed(reading: Reading) -> Iterator[Mistake]:
@@ -92,7 +122,8 @@ def something_to_feed(reading: Reading) -> Iterator[Mistake]:
     )
     if not fixed and reading.scenario.meat_at_least_grams is None and not broken:
         allowed = "a cut with an amount, or meat_at_least for cuts that are all up_to"
-        yield Mistake(reading.scenario.file, 0, "on_hand", "no meat with an amount", allowed)
+        line = reading.entries[0].lines[("on_hand", 0)] if reading.entries else 0
+        yield Mistake(reading.scenario.file, line, "on_hand", "no meat with an amount", allowed)
     enough = sum((i.available * i.grams_per_unit for i in meat if i.available), Fraction())
     enough += sum((i.fixed * i.grams_per_unit for i in meat if i.fixed), Fraction())
     if (
@@ -118,6 +149,7 @@ CHECKS: tuple[Check, ...] = (
     all_or_up_to,
     once_each,
     bounds_in_order,
+    bone_in_what_has_bone,
     priced_in_a_currency,
     something_to_feed,
     usual_known,
@@ -138,4 +170,5 @@ def _text(dose: Dose | None) -> str:
 
 
 def _wrong(scenario: Scenario, item: Item, key: str, dose: Dose | None, allowed: str) -> Mistake:
-    return Mistake(scenario.file, item.lines.get(key, 0), f"{item.id}.{key}", _text(dose), allowed)
+    read = f"{_text(dose)} of {item.food.name}"
+    return Mistake(scenario.file, item.lines.get(key, 0), f"{item.where}.{key}", read, allowed)

@@ -20,6 +20,7 @@ from optimizer.scenario_tables import (
     OnHandTable,
     ScenarioTable,
     SupplementTable,
+    is_currency,
 )
 from optimizer.whatif import WhatIf, altered
 
@@ -67,7 +68,7 @@ def read_scenario(
     """
     mistakes: list[Mistake] = []
     currency = data.get("currency")
-    context = {"catalog": catalog, "currency": currency if isinstance(currency, str) else ""}
+    context = {"catalog": catalog, "currency": currency if is_currency(currency) else ""}
 
     def entries(key: str, model: type[Any]) -> list[Entry[Any]]:
         return _entries(data, key, model, file, lines, context, mistakes)
@@ -116,7 +117,7 @@ def read_scenario(
     )
     for check in CHECKS:
         if not (shopping and check is something_to_feed):
-            mistakes += check(Reading(scenario, found, bool(usual)))
+            mistakes += check(Reading(scenario, found, bool(usual), "currency" in data, catalog.foods))
     return scenario, mistakes
 
 

@@ -66,9 +66,14 @@ def _water(value: Any) -> Quantity:
     return quantity
 
 
+def is_currency(value: Any) -> bool:
+    """Whether a value is a currency's code: three capital letters."""
+    return isinstance(value, str) and len(value) == 3 and value.isascii() and value.isalpha() and value.isupper()
+
+
 def _currency(value: Any) -> str:
-    if isinstance(value, str) and len(value) == 3 and value.isascii() and value.isalpha() and value.isupper():
-        return value
+    if is_currency(value):
+        return str(value)
     raise NotAllowed("no currency", 'three capital letters such as "USD" or "EUR"')
 
 

@@ -157,7 +157,9 @@ class Model:
         assert self._live is not None
         every = np.arange(len(self.problem.columns), dtype=np.int32)
         self._live.changeColsCost(len(every), every, objective.weights)
-        self._live.setOptionValue("time_limit", self._live.getRunTime() + seconds)
+        # HiGHS counts an integer program's limit from this run, any other's from the start of the live model
+        spent = 0.0 if self.problem.integer.any() else self._live.getRunTime()
+        self._live.setOptionValue("time_limit", spent + seconds)
         self._live.run()
 
     def _state(self) -> tuple[str, float, Floats]:

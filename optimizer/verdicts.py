@@ -124,11 +124,16 @@ class BoneRange:
 
 @dataclass(frozen=True, slots=True)
 class GuardLine:
-    """A guard ceiling that is passed (see `catalog.ceilings`): amount and ceiling per 1000 kcal."""
+    """A guard ceiling that is passed (see `catalog.ceilings`).
+
+    Amount and ceiling are in the nutrient's unit on the ceiling's `basis`: per_1000_kcal, or per_kg_dry_matter for a
+    legal maximum (`kind` "legal").
+    """
 
     nutrient: Nutrient
     amount: float
     ceiling: float
+    basis: str
     kind: str
     source: str
 

@@ -1,16 +1,23 @@
 """What each food last cost, with the day it is known from: for a market that looks for something better."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
+from catalog.price_lines import PriceLine
+from catalog.quantities import Quantity, QuantityError, read_quantity
+from catalog.records import Catalog
 from optimizer.journal.store import Store
 
 _COUNTS = "NOT IN (SELECT event FROM undone)"
 
 # A sheet's money is rounded to the cent: from a dose worth less than this no price can be told.
 LEAST_TOLD = Decimal("1.00")
+
+LAST_PAID = "last paid"  # stands where a price list names the store
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,3 +64,56 @@ def _keep_later(
     # on one day what was paid for a package says more than what a scenario claimed
     if before is None or on > before.on or (on == before.on and source.startswith("stock")):
         found[price.food, price.currency] = price
+
+
+def lines_of(
+    prices: Sequence[KnownPrice], catalog: Catalog, currency: str, listed: Collection[str], file: str
+) -> list[PriceLine]:
+    """Known prices as lines of a price list: one for each food that no list sells (`listed` are the ids of those that
+    one does), in `currency` where that was ever paid.
+
+    Meat can be had by weight at the price last paid; of a supplement only a package that was bought is a package.
+    """
+    lines = []
+    in_currency = {price.food for price in prices if price.currency == currency}
+    for price in prices:
+        if price.food in in_currency and price.currency != currency:
+            continue
+        food = catalog.foods.get(price.food)
+        bought = price.source.startswith("stock")
+        if food is None or price.food in listed or (_in_packages(food.role) and not bought):
+            continue
+        loose = not _in_packages(food.role)
+        lines.append(
+            PriceLine(
+                store=LAST_PAID,
+                food=food,
+                package=_package(price),
+                price=price.amount,
+                loose=loose,
+                currency=price.currency,
+                text=f"{price.amount} {price.currency} for {price.text}",
+                day=date.fromisoformat(price.on),
+                note=f"{price.source}, {price.on}",
+                file=file,
+                last_known=True,
+            )
+        )
+    return lines
+
+
+def _in_packages(role: str) -> bool:
+    """Whether a food is only sold in packages."""
+    return role in ("supplement", "oil", "egg")
+
+
+def _package(price: KnownPrice) -> Quantity:
+    """What was paid for, as it was written where that is a quantity of its own, else in grams."""
+    try:
+        quantity = read_quantity(price.text)
+        if quantity.kind != "mass" or abs(float(quantity.amount) - price.grams) < 1e-6 * price.grams:
+            return quantity
+    except QuantityError:
+        pass
+    grams = Fraction(price.grams).limit_denominator(1000)
+    return Quantity("mass", grams, "g", f"{float(grams):g} g")

@@ -10,10 +10,10 @@ from optimizer.arrays import Floats, Solution
 from optimizer.assessment import Amount, assess
 from optimizer.errors import UnverifiedPlan
 from optimizer.market.buying import Purchase
-from optimizer.market.offers import Offer, cents
+from optimizer.market.offers import Offer, cents, is_weighed, scale_step
 from optimizer.market.packages import ON_HAND, Shop
 from optimizer.market.verify import broken_rules
-from optimizer.scenario import Item
+from optimizer.scenario import Item, Scenario
 from optimizer.sheet import PLANNED, Sheet, make_sheet
 from optimizer.verdicts import Assessment
 
@@ -53,12 +53,17 @@ class Use:
 
 @dataclass(frozen=True, slots=True)
 class Basket:
-    """A shopping list with the batch that comes of it; `broken` are the rules of the market table that it misses."""
+    """A shopping list with the batch that comes of it; `broken` are the rules of the market table that it misses.
+
+    `sheet` is the batch's, and `scenario` what it was made of: what goes in, each at what it cost and in the steps
+    in which it is measured.
+    """
 
     shop: Shop
     purchase: Purchase
     bought: tuple[Bought, ...]
     uses: tuple[Use, ...]
+    scenario: Scenario
     sheet: Sheet
     broken: tuple[str, ...]
 
@@ -150,7 +155,7 @@ def make_basket(
         raise UnverifiedPlan(f"{scenario.file}: the purchase found does not keep this after rounding: {words}")
     sheet = make_sheet(scenario, catalog, amounts, assessment, status, solution)
     kept = [use for use in uses if use.amount.count > 0 or use.left_over > 0]
-    return Basket(shop, purchase, tuple(bought), tuple(kept), sheet, tuple(broken))
+    return Basket(shop, purchase, tuple(bought), tuple(kept), scenario, sheet, tuple(broken))
 
 
 def _use(item: Item, shop: Shop, values: Floats, bought: Sequence[Bought]) -> Use:
@@ -182,8 +187,10 @@ def _use(item: Item, shop: Shop, values: Floats, bought: Sequence[Bought]) -> Us
 
 
 def _priced(use: Use) -> Amount:
-    """An amount whose item costs what was paid for what goes in of it, with what is on hand of it at its own price."""
+    """An amount whose item costs what was paid for what goes in of it, with what is on hand of it at its own price.
+    What is bought by weight is weighed out as finely as a scale shows."""
     if not use.from_bought:
         return use.amount
-    grams = use.from_bought + use.from_hand
-    return replace(use.amount, item=replace(use.item, price_per_gram=(use.paid + (use.hand_worth or 0)) / grams))
+    item, grams = use.item, use.from_bought + use.from_hand
+    step = scale_step(item) / item.grams_per_unit if is_weighed(item) else item.step
+    return replace(use.amount, item=replace(item, price_per_gram=(use.paid + (use.hand_worth or 0)) / grams, step=step))

@@ -88,7 +88,8 @@ class _Search:
         highest = price - CENT
         if highest < 0:
             return self._end(NEVER, swap=swap)
-        below = self._ask(Asked(prices=self._priced(highest)))
+        # just above nothing was cheaper; just below something has to be, and only what has the offer can be
+        below = self._ask(Asked(prices=self._priced(highest), cheaper_than=to_beat))
         verified = isinstance(below, Purchase) and below.count(self.offer.id) > 0 and below.cost < to_beat
         if not verified:
             return self._end(UNSETTLED, swap=swap)

@@ -6,15 +6,16 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+from catalog.ceilings import COMMON_SHARES
 from catalog.mistakes import Mistake, did_you_mean
 from catalog.price_lines import PriceLine
-from catalog.price_list import read_price_list
 from catalog.quantities import QuantityError
 from catalog.records import Catalog
 from catalog.toml_fields import NotAllowed
 from optimizer.errors import InputErrors
+from optimizer.market.lists import LastPaid, all_lines, by_place, no_currency
 from optimizer.market.offers import Offer, make_offers
-from optimizer.market.records import Market
+from optimizer.market.records import Market, Share
 from optimizer.market.rules import size_of
 from optimizer.market.tables import SIZES, read_energy, read_meat
 from optimizer.portions import need_of
@@ -28,33 +29,25 @@ def prepare(
     sizes: Mapping[str, Any],
     stores: Sequence[str] = (),
     decimal_comma: bool = False,
+    last_paid: LastPaid | None = None,
 ) -> tuple[Scenario, Market, list[Offer]]:
     """The scenario with its currency, its market and the offers to choose from.
 
-    `sizes` and `stores` from the command line replace the scenario's. Raises InputErrors with every mistake in
-    the price lists and in what was asked.
+    `sizes` and `stores` from the command line replace the scenario's; `last_paid` gives lines for foods that are on
+    no list. Raises InputErrors with every mistake in the price lists and in what was asked.
     """
-    mistakes: list[Mistake] = []
-    lines: list[PriceLine] = list(scenario.market.offers)
-    for path in price_lists:
-        found, wrong = read_price_list(path, catalog, scenario.currency, decimal_comma)
-        lines += found
-        mistakes += wrong
+    scenario, lines, mistakes = all_lines(scenario, catalog, price_lists, decimal_comma, last_paid)
     if not lines and not mistakes:
-        allowed = "a price list (--prices FILE), or tables headed [[offers]]"
+        allowed = "a price list (--prices FILE), tables headed [[offers]], or --last-prices"
         mistakes.append(Mistake(scenario.file, 0, "offers", "nothing on sale", allowed))
-    if not scenario.currency:
-        named = {line.currency for line in lines}
-        scenario = replace(scenario, currency=named.pop() if len(named) == 1 else "")
     market = _market(scenario, sizes, stores, mistakes)
     mistakes += _unknown_stores(market, scenario, lines, bool(stores))
     offers, wrong = make_offers(lines, scenario, market, catalog)
     mistakes += wrong
     if not scenario.currency and not mistakes:
-        allowed = 'a currency for each price, or currency = "USD" in the scenario'
-        mistakes.append(Mistake(scenario.file, 0, "currency", "no currency", allowed))
+        mistakes.append(no_currency(scenario))
     if mistakes:
-        raise InputErrors(sorted(mistakes, key=lambda mistake: (mistake.file, mistake.line)))
+        raise by_place(mistakes)
     return scenario, market, offers
 
 
@@ -81,7 +74,9 @@ def _market(scenario: Scenario, sizes: Mapping[str, Any], stores: Sequence[str],
     if stores:
         market = replace(market, stores=tuple(stores))
     eaten = sum((Fraction(need_of(cat).kcal) * Fraction(cat.share) for cat in scenario.cats), Fraction())
-    market = replace(market, cats=len(scenario.cats), kcal_per_day=eaten)
+    market = replace(
+        market, cats=len(scenario.cats), kcal_per_day=eaten, shares=(*market.shares, *_common_shares(market))
+    )
     if market.days is not None and not market.cats:
         allowed = "a table [[cats]] for each cat, with its weight"
         mistakes.append(Mistake(scenario.file, market.lines.get("days", 0), "days", "days, but no cats", allowed))
@@ -89,6 +84,12 @@ def _market(scenario: Scenario, sizes: Mapping[str, Any], stores: Sequence[str],
         allowed = "how large the batch is to be: --meat, --energy or --days, the same under [market], or meat on hand"
         mistakes.append(Mistake(scenario.file, 0, "market", "no size", allowed))
     return market
+
+
+def _common_shares(market: Market) -> list[Share]:
+    """What common practice allows of the parts of which the person says nothing: else the cheapest meat is bone."""
+    told = {share.of for share in market.shares}
+    return [Share(of, None, Fraction(str(most)), common=True) for of, most in COMMON_SHARES.items() if of not in told]
 
 
 def _unknown_stores(

@@ -13,12 +13,14 @@ KIND_SHARE = Fraction(1, 10)
 
 @dataclass(frozen=True, slots=True)
 class Share:
-    """A part of the meat, by mass: foods with a tag, a species, a role or an id `of`."""
+    """A part of the meat, by mass: foods with a tag, a species, a role or an id `of`. `common` is one that nobody
+    wrote down: common practice."""
 
     of: str
     at_least: Fraction | None
     at_most: Fraction | None
     line: int = 0
+    common: bool = False
 
 
 @dataclass(frozen=True, slots=True)

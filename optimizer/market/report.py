@@ -13,7 +13,7 @@ from optimizer.market.packages import Shop
 from optimizer.market.shopping import StoreAlone, Trip
 from optimizer.market.swaps import Swap
 from optimizer.market.sweep import Axis, Line, Sweep
-from optimizer.market.wording import count_words
+from optimizer.market.wording import count_words, package_words
 
 Mix = tuple[tuple[str, Fraction], ...]
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789"
@@ -22,15 +22,14 @@ LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789"
 @dataclass(frozen=True, slots=True)
 class SweepRow:
     """Prices between which the same packages are bought, and the same things by weight. Costs are at both ends;
-    None where no basket was found."""
+    None where no basket was found. `changes` says in words what differs from the row before."""
 
     low: Decimal
     high: Decimal
     cost_low: Decimal | None
     cost_high: Decimal | None
     bought: tuple[str, ...]
-    more: tuple[str, ...]
-    less: tuple[str, ...]
+    changes: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +95,7 @@ def bought_words(shop: Shop, purchase: Purchase) -> dict[str, str]:
 def rows_of(shop: Shop, sweep: Sweep) -> tuple[SweepRow, ...]:
     """The stretches of a sweep, neighbours with the same mix as one row."""
     rows: list[SweepRow] = []
-    before: Mix | None = None
+    before: Mix = ()
     for stretch in sweep.stretches:
         line = stretch.line
         mix = mix_of(shop, line.purchase) if line else ()
@@ -104,15 +103,29 @@ def rows_of(shop: Shop, sweep: Sweep) -> tuple[SweepRow, ...]:
         start, end = _cost(line, stretch.low), _cost(line, stretch.high)
         if rows and mix == before and rows[-1].high == low:
             last = rows[-1]
-            rows[-1] = SweepRow(last.low, high, last.cost_low, end, last.bought, last.more, last.less)
+            rows[-1] = SweepRow(last.low, high, last.cost_low, end, last.bought, last.changes)
             continue
         words = tuple(bought_words(shop, line.purchase).values()) if line else ()
-        old = rows[-1].bought if rows else ()
-        more = tuple(word for word in words if word not in old)
-        less = tuple(word for word in old if word not in words)
-        rows.append(SweepRow(low, high, start, end, words, more if rows else (), less))
+        rows.append(SweepRow(low, high, start, end, words, changes_words(shop, before, mix) if rows else ()))
         before = mix
     return tuple(rows)
+
+
+def changes_words(shop: Shop, before: Mix, after: Mix) -> tuple[str, ...]:
+    """What one mix has more and less of than another: "+ beef spleen by weight (Butcher)"."""
+    old, new = dict(before), dict(after)
+    words = []
+    for offer in shop.offers:
+        was, now = old.get(offer.id, Fraction()), new.get(offer.id, Fraction())
+        if was != now:
+            what = f"{offer.food.name} ({offer.store})"
+            if offer.loose:
+                words.append(f"{'+' if now else '-'} {offer.food.name} by weight ({offer.store})")
+            elif was and now:
+                words.append(f"{was} -> {now} × {package_words(offer)} {what}")
+            else:
+                words.append(f"{'+' if now else '-'} {count_words(offer, now or was)} {what}")
+    return tuple(words)
 
 
 def _cost(line: Line | None, price: Fraction) -> Decimal | None:

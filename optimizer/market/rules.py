@@ -3,12 +3,14 @@
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
-from catalog.blends import Blend
 from optimizer.arrays import Column, Draft, Row
 from optimizer.ingredients import Ingredient
 from optimizer.market.offers import Offer
 from optimizer.market.records import Market
-from optimizer.scenario import Item, Scenario
+from optimizer.scenario import Scenario
+from optimizer.shares import share_of
+
+COMMON = " (common practice, where [[market.shares]] says nothing of it)"
 
 
 def add_market_rules(
@@ -59,13 +61,6 @@ def _size_row(draft: Draft, scenario: Scenario, market: Market, ingredients: Seq
     draft.row(row, coefficients, lower=least, need_constant=least)
 
 
-def share_of(content: Blend, item: Item, of: str) -> float:
-    """How much of a gram of an item a share rule means by `of`: an id, a species, a role or a tag."""
-    if of in (item.id, item.food.species, item.food.role):
-        return 1.0
-    return content.tag_shares.get(of, 0.0)
-
-
 def _share_rows(draft: Draft, scenario: Scenario, market: Market, meat: Sequence[Ingredient]) -> None:
     for number, share in enumerate(market.shares):
         for side, bound in (("at least", share.at_least), ("at most", share.at_most)):
@@ -74,7 +69,7 @@ def _share_rows(draft: Draft, scenario: Scenario, market: Market, meat: Sequence
             needs = {i.column: float(bound) * i.grams for i in meat}
             counted = {i.column: share_of(i.blend, i.item, share.of) * i.grams for i in meat}
             scale = draft.most(needs) or 1.0
-            words = f"{share.of} {side} {100 * float(bound):g} % of the meat"
+            words = f"{share.of} {side} {100 * float(bound):g} % of the meat" + (COMMON if share.common else "")
             row = Row(f"share:{number}:{side}", "wish", words, scale, None, scenario.file, share.line)
             coefficients = {j: grams - needs[j] for j, grams in counted.items()}
             if side == "at least":

@@ -8,7 +8,8 @@ from fractions import Fraction
 from optimizer.market.basket import Basket
 from optimizer.market.breakeven import BreakEven
 from optimizer.market.buying import Asked, NoPurchase, Purchase
-from optimizer.market.offers import cents
+from optimizer.market.offers import Offer, cents
+from optimizer.market.packages import ON_HAND
 from optimizer.market.shopping import Trip, basket_of
 from optimizer.market.wording import count_words, system_of
 from optimizer.words import amount_words
@@ -20,8 +21,8 @@ SWAPPED = {"us": Fraction("453.59237"), "metric": Fraction(500)}  # grams of wha
 @dataclass(frozen=True, slots=True)
 class Swap:
     """The best basket with an offer that is not bought (a pound or half a kilogram of what is sold by weight, where
-    that much can be), or without one that is. `out` and `instead` are packages in
-    words, `doses` what changes of the supplements that go in."""
+    that much can be), or without one that is. `out` and `instead` are packages in words, `doses` what changes of the
+    supplements that go in."""
 
     found: BreakEven
     out: tuple[str, ...]
@@ -31,9 +32,10 @@ class Swap:
 
 
 def swap_of(trip: Trip, found: BreakEven, seconds: float) -> Swap | None:
-    """The swap of a break-even search; None where it has none, or its amounts were not found in time."""
+    """The swap of a break-even search; None where it has none, or its amounts were not found in time; and for what
+    there is enough of on hand: it would have to be used up first, which makes a batch of a size that nobody wants."""
     purchase = found.swap
-    if purchase is None:
+    if purchase is None or (not found.bought and _enough_there(trip, found.offer)):
         return None
     basket: Basket | NoPurchase | None = None
     if found.offer.loose and not found.bought:
@@ -48,6 +50,13 @@ def swap_of(trip: Trip, found: BreakEven, seconds: float) -> Swap | None:
     out, instead = _packages(trip.basket, basket)
     extra = cents(basket.purchase.cost - trip.basket.purchase.cost)
     return Swap(found, out, instead, extra, _doses(trip.basket, basket))
+
+
+def _enough_there(trip: Trip, offer: Offer) -> bool:
+    """Whether the best basket leaves some of a food on hand."""
+    shop, values = trip.buyer.shop, trip.basket.purchase.values
+    there = [part.column for part in shop.parts[offer.food.id] if part.source == ON_HAND]
+    return any(values[column] < shop.problem.upper[column] - 1e-6 for column in there)
 
 
 def _packages(before: Basket, after: Basket) -> tuple[tuple[str, ...], tuple[str, ...]]:

@@ -3,12 +3,12 @@
 from collections.abc import Sequence
 from fractions import Fraction
 
-from catalog.blends import blend
 from catalog.records import Catalog
 from optimizer.assessment import TOLERANCE, Amount
 from optimizer.market.records import Market, Share
-from optimizer.market.rules import share_of, size_of
+from optimizer.market.rules import COMMON, size_of
 from optimizer.scenario import Scenario
+from optimizer.shares import grams_of_part
 from optimizer.verdicts import Assessment
 
 
@@ -29,7 +29,7 @@ def broken_rules(
     if there < least * (1 - Fraction(TOLERANCE)):
         found.append(f"the size asked for, {float(least):.0f} {'g of meat' if measure == 'meat' else 'kcal'}")
     for share in market.shares:
-        found += _share(share, meat, grams, scenario, catalog)
+        found += _share(share, meat, scenario, catalog)
     kinds: dict[str, Fraction] = {}
     for amount in meat:
         species = amount.item.food.species
@@ -46,14 +46,11 @@ def _grams(amount: Amount) -> Fraction:
     return amount.count * amount.item.grams_per_unit
 
 
-def _share(share: Share, meat: Sequence[Amount], grams: Fraction, scenario: Scenario, catalog: Catalog) -> list[str]:
-    part = 0.0
-    for amount in meat:
-        content = blend(amount.item.food, catalog, scenario.energy_method, amount.item.bone_share)
-        part += share_of(content, amount.item, share.of) * float(_grams(amount))
+def _share(share: Share, meat: Sequence[Amount], scenario: Scenario, catalog: Catalog) -> list[str]:
+    part, grams = grams_of_part(meat, share.of, scenario, catalog)
     found = []
-    if share.at_least is not None and part < float(share.at_least * grams) * (1 - TOLERANCE):
+    if share.at_least is not None and part < float(share.at_least) * grams * (1 - TOLERANCE):
         found.append(f"{share.of} at least {float(share.at_least):.1%} of the meat")
-    if share.at_most is not None and part > float(share.at_most * grams) * (1 + TOLERANCE):
-        found.append(f"{share.of} at most {float(share.at_most):.1%} of the meat")
+    if share.at_most is not None and part > float(share.at_most) * grams * (1 + TOLERANCE):
+        found.append(f"{share.of} at most {float(share.at_most):.1%} of the meat" + (COMMON if share.common else ""))
     return found

@@ -35,7 +35,8 @@ def price_words(offer: Offer) -> str:
 def priced_unit(offer: Offer) -> str:
     """What the store's price is for: "lb", "100 g", "19.2 oz"."""
     text = offer.line.package.text
-    return text.removeprefix("1 ") if offer.loose else text
+    unit = text.removeprefix("1 ")
+    return unit if offer.loose and unit.isalpha() else text
 
 
 def left_words(item: Item, grams: Fraction) -> str:

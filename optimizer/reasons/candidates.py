@@ -1,6 +1,6 @@
 """What in the catalog could help a mix that misses limits: a few things for each of them that differ in kind."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from fractions import Fraction
 from math import log
 
@@ -25,21 +25,44 @@ def candidates(scenario: Scenario, catalog: Catalog, misses: Sequence[Miss]) -> 
     """Items to try: for every target that is missed supplements and foods that bring it, one for each set of
     targets served; fat where a ceiling per 1000 kcal is passed."""
     targets = _targets(misses)
-    on_hand = {item.id for item in scenario.items}
-    pool = [
-        food
-        for food in catalog.foods.values()
-        if food.id not in on_hand and not food.parts and not food.tags & NOT_OFFERED and food.figures
-    ]
+    pool = _pool(scenario, catalog)
     jars = [food for food in pool if food.role == "supplement" and food.category in JARS]
     butchers = [food for food in pool if food.role in FOOD_ROLES and food.species in SPECIES]
-    meat = sum((i.fixed or i.available or Fraction()) * i.grams_per_unit for i in scenario.items if i.is_meat)
+    meat = _meat_grams(scenario)
     most = meat * MOST_OF_A_SUPPLEMENT
     found = [_supplement(food, most) for food in _one_of_each_kind(jars, targets, _step_grams, _measurable)]
     foods = _one_of_each_kind(butchers, targets, lambda _: Fraction(100), _strong)[:MOST_FOODS]
     if any(miss.status == OVER for miss in misses):
         foods += _fats(scenario, pool)
     return tuple(found + [_food(food, meat * MOST_OF_A_FOOD) for food in foods])
+
+
+def on_sale(scenario: Scenario, catalog: Catalog, foods: Collection[str]) -> tuple[Item, ...]:
+    """Items to try of foods that somebody sells: each supplement, organ, egg, oil and fat among them that may be
+    offered, of whatever species, whether or not it brings what is missed: it may repair what another one upsets."""
+    meat = _meat_grams(scenario)
+    found = []
+    for food in _pool(scenario, catalog):
+        if food.id in foods and food.role == "supplement" and food.category in JARS:
+            found.append(_supplement(food, meat * MOST_OF_A_SUPPLEMENT))
+        elif food.id in foods and food.role in (*FOOD_ROLES, "fat"):
+            found.append(_food(food, meat * MOST_OF_A_FOOD))
+    return tuple(found)
+
+
+def _pool(scenario: Scenario, catalog: Catalog) -> list[Food]:
+    """What is not on hand and may be offered."""
+    on_hand = {item.id for item in scenario.items}
+    return [
+        food
+        for food in catalog.foods.values()
+        if food.id not in on_hand and not food.parts and not food.tags & NOT_OFFERED and food.figures
+    ]
+
+
+def _meat_grams(scenario: Scenario) -> Fraction:
+    grams = ((i.fixed or i.available or Fraction()) * i.grams_per_unit for i in scenario.items if i.is_meat)
+    return sum(grams, Fraction())
 
 
 def _targets(misses: Sequence[Miss]) -> dict[str, float]:

@@ -1,9 +1,15 @@
 """What is said of a plan: records with numbers, and one line of plain words each."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from optimizer.verdicts import Miss
+
+if TYPE_CHECKING:
+    from optimizer.market.offers import Offer  # a plan without prices starts faster
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,12 +61,64 @@ class Clash:
 
 
 @dataclass(frozen=True, slots=True)
+class Prices:
+    """The known prices of what could be added: offers, priced in one currency."""
+
+    currency: str
+    offers: "Sequence[Offer]"
+
+
+@dataclass(frozen=True, slots=True)
+class Packages:
+    """Packages of one offer: "2 × 100 g", where, what they cost together and on which day they did; `last_known`
+    marks a price that was once paid, not one that is asked."""
+
+    text: str
+    store: str
+    pay: Decimal
+    day: date | None
+    last_known: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Addition:
+    """One thing to get: the amount that goes in, the packages to buy for it, what they cost (`pay`) and what of that
+    goes into the batch. Without packages its price is not known: both are None."""
+
+    id: str
+    name: str
+    text: str
+    packages: tuple[Packages, ...]
+    pay: Decimal | None
+    in_batch: Decimal | None
+
+
+@dataclass(frozen=True, slots=True)
+class Bill:
+    """What a remedy costs: `to_pay` for whole packages and `in_batch` for what of them goes in, without those of the
+    `additions` whose price is not known. `best` says whether it is the one of the "fewest" changes, the "cheapest"
+    of those made of `looked_at` foods and supplements with a known price, or both."""
+
+    currency: str
+    additions: tuple[Addition, ...]
+    to_pay: Decimal
+    in_batch: Decimal
+    known: bool
+    best: tuple[str, ...]
+    looked_at: int
+
+
+@dataclass(frozen=True, slots=True)
 class Remedy:
-    """Changes that make a mix possible: solved, weighed out and assessed. Amounts are for this batch."""
+    """Changes that make a mix possible: solved, weighed out and assessed. Amounts are for this batch.
+
+    `cost` is what has to be paid for packages, None where no prices were given or one is not known.
+    """
 
     changes: tuple[tuple[str, str], ...]
     cost: Decimal | None
     line: str
+    bill: Bill | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from optimizer.render.text import MARKS
 from optimizer.sheet import Sheet
 
 if TYPE_CHECKING:
-    from matplotlib.axes import Axes
+    from matplotlib.axes import Axes as Axes
     from matplotlib.figure import Figure as Figure
 
     from optimizer.tradeoff import FrontPoint
@@ -38,7 +38,8 @@ def png_bytes(figure: "Figure") -> bytes:
     return out.getvalue()
 
 
-def _figure(width: float, height: float) -> tuple["Figure", "Axes"]:
+def new_figure(width: float, height: float) -> tuple["Figure", "Axes"]:
+    """An empty figure of so many inches, with axes to the left and below."""
     from matplotlib.figure import Figure as Figure
 
     figure = Figure(figsize=(width, height), layout="constrained")
@@ -51,7 +52,7 @@ def _figure(width: float, height: float) -> tuple["Figure", "Axes"]:
 def limits_chart(sheet: Sheet, note: str = "") -> "Figure":
     """Every limit of the standard: amount, target and ceiling on one scale each (that of `render/bars.py`)."""
     lines = [n for n in sheet.assessment.nutrients if n.minimum is not None or n.maximum is not None]
-    figure, axes = _figure(8, 0.27 * len(lines) + 1.6)
+    figure, axes = new_figure(8, 0.27 * len(lines) + 1.6)
     for row, line in enumerate(lines):
         place = bar(line.per_1000_kcal, line.high_per_1000_kcal, line.minimum, line.maximum, line.status)
         axes.barh(row, place.low, height=0.5, color="black")
@@ -71,7 +72,7 @@ def limits_chart(sheet: Sheet, note: str = "") -> "Figure":
     axes.set_xlim(0, 100)
     axes.set_xticks([0, TARGET, CEILING], ["0", "target", "ceiling"], fontsize=8)
     axes.set_title(f"{sheet.title}: per 1000 kcal", fontsize=10, loc="left")
-    _note(figure, note)
+    note_below(figure, note)
     return figure
 
 
@@ -81,7 +82,7 @@ def sources_chart(sheet: Sheet, contributions: Contributions, note: str = "") ->
     shares = [contributions.shares(line.nutrient.id) for line in lines]
     kept = [i for i in range(len(contributions.ingredients)) if max(row[i] for row in shares) >= LEAST_SHOWN]
     grid = [[row[i] for i in kept] for row in shares]
-    figure, axes = _figure(0.42 * len(kept) + 3, 0.2 * len(lines) + 2.4)
+    figure, axes = new_figure(0.42 * len(kept) + 3, 0.2 * len(lines) + 2.4)
     axes.imshow(grid, cmap="Greys", vmin=0, vmax=1.15, aspect="auto")
     for y, row in enumerate(grid):
         for x, share in enumerate(row):
@@ -93,14 +94,14 @@ def sources_chart(sheet: Sheet, contributions: Contributions, note: str = "") ->
     axes.xaxis.tick_top()
     axes.set_yticks(range(len(lines)), [line.nutrient.name for line in lines], fontsize=7.5)
     axes.tick_params(length=0)
-    _note(figure, note)
+    note_below(figure, note)
     return figure
 
 
 def costs_chart(sheet: Sheet, note: str = "") -> "Figure":
     """What each ingredient costs, the dearest first; what has no price is left out."""
     priced = sorted((n for n in sheet.lines if n.cost is not None), key=lambda n: -(n.cost or 0))
-    figure, axes = _figure(8, 0.3 * len(priced) + 1.2)
+    figure, axes = new_figure(8, 0.3 * len(priced) + 1.2)
     costs = [float(line.cost or 0) for line in priced]
     whole = sum(costs) or 1.0
     axes.barh(range(len(priced)), costs, color="0.55", edgecolor="black")
@@ -110,13 +111,13 @@ def costs_chart(sheet: Sheet, note: str = "") -> "Figure":
     axes.set_ylim(len(priced) - 0.4, -0.6)
     axes.set_xlim(0, max(costs, default=1.0) * 1.25)
     axes.set_xlabel(sheet.currency, fontsize=8)
-    _note(figure, note)
+    note_below(figure, note)
     return figure
 
 
 def front_chart(points: Sequence["FrontPoint"], currency: str, note: str = "") -> "Figure":
     """The front between cost and number of supplements."""
-    figure, axes = _figure(6, 4)
+    figure, axes = new_figure(6, 4)
     counts, costs = [p.supplements for p in points], [float(p.cost) for p in points]
     axes.step(counts, costs, where="post", color="0.5")
     axes.plot(counts, costs, "ko")
@@ -127,7 +128,7 @@ def front_chart(points: Sequence["FrontPoint"], currency: str, note: str = "") -
     axes.set_xticks(counts)
     axes.set_xlabel("supplements")
     axes.set_ylabel(f"cheapest mix, {currency}")
-    _note(figure, note)
+    note_below(figure, note)
     return figure
 
 
@@ -138,8 +139,8 @@ def lines_chart(
     series: Sequence[tuple[str, Sequence[tuple[float | date, float]]]],
     note: str = "",
 ) -> "Figure":
-    """Named series of points, told apart by line and mark: price sweeps (x a price), history (x a date)."""
-    figure, axes = _figure(7, 4)
+    """Named series of points, told apart by line and mark: the history of something (x a date or a number)."""
+    figure, axes = new_figure(7, 4)
     for position, (name, points) in enumerate(series):
         line, mark = LINES[position % len(LINES)]
         xs: list[Any] = [x for x, _ in points]
@@ -151,11 +152,11 @@ def lines_chart(
         axes.legend(frameon=False, fontsize=8)
     if any(isinstance(x, date) for _, points in series for x, _ in points):
         figure.autofmt_xdate()
-    _note(figure, note)
+    note_below(figure, note)
     return figure
 
 
-def _note(figure: "Figure", note: str) -> None:
+def note_below(figure: "Figure", note: str) -> None:
     """Where the chart comes from, below it."""
     if note:
         figure.supxlabel(note, fontsize=6.5, x=0.01, ha="left")

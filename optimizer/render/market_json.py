@@ -79,6 +79,7 @@ def _offer(offer: Offer) -> dict[str, Any]:
         "price_per_kg": round(offer.price_per_kg, 4),
         "price_per_edible_kg": round(offer.price_per_edible_kg, 4) if offer.edible_share else None,
         "date": None if offer.line.day is None else offer.line.day.isoformat(),
+        "last_known": offer.line.last_known,
         "note": offer.line.note,
         "file": offer.line.file,
         "line": offer.line.line,
@@ -186,8 +187,7 @@ def _row(row: SweepRow) -> dict[str, Any]:
         "cost_from": _money(row.cost_low),
         "cost_to": _money(row.cost_high),
         "bought": list(row.bought),
-        "more": list(row.more),
-        "less": list(row.less),
+        "changes": list(row.changes),
     }
 
 

@@ -14,6 +14,7 @@ from optimizer.market.swaps import Swap
 from optimizer.market.wording import package_words, price_words, priced_unit
 
 WIDE = 72  # columns from which tables have room; below, lines are written out
+MOST_SWAPS = 12  # told of what is not bought, those that cost least
 
 
 def more_text(console: Console, report: Report) -> None:
@@ -85,7 +86,9 @@ def size_words(offer: Offer) -> str:
 def _swaps(console: Console, swaps: Sequence[Swap], currency: str) -> None:
     _title(console, "This for that: what another choice costs more, and what it does to the doses")
     lines: list[tuple[str, str]] = []
-    for swap in sorted(swaps, key=lambda s: (not s.found.bought, s.extra)):
+    without = [swap for swap in swaps if swap.found.bought]
+    others = sorted((swap for swap in swaps if not swap.found.bought), key=lambda s: s.extra)
+    for swap in (*sorted(without, key=lambda s: s.extra), *others[:MOST_SWAPS]):
         food, store = swap.found.offer.food.name, swap.found.offer.store
         word = "without" if swap.found.bought else "with"
         lines.append(("-" if swap.found.bought else "+", f"{word} {food} ({store}): {swap.extra:+} {currency}"))
@@ -93,6 +96,12 @@ def _swaps(console: Console, swaps: Sequence[Swap], currency: str) -> None:
             if parts:
                 lines.append(("", label + "; ".join(parts)))
     console.print(marked(lines))
+    if len(others) > MOST_SWAPS:
+        most = others[-1].extra
+        words = (
+            f"{len(others) - MOST_SWAPS} others cost up to {most:+} {currency}: --of FOOD tells of one, --json of all."
+        )
+        console.print(Text(words))
 
 
 def _sweep(console: Console, report: Report, currency: str) -> None:
@@ -102,7 +111,7 @@ def _sweep(console: Console, report: Report, currency: str) -> None:
     title = f"{sweep.axis.label}: where the mix changes as its price goes from {cents(sweep.axis.low)} to "
     title += f"{cents(sweep.axis.high)} {currency} per {sweep.axis.unit}"
     cells = [(f"{row.low} to {row.high}", _costs(row), _changes(row)) for row in rows]
-    _table(console, title, ("Price", f"Costs {currency}", "Bought"), cells, ())
+    _table(console, title, ("Price", f"Costs {currency}", ""), cells, ())
     proof = "to half a cent" if sweep.proven else "some only as good as was found in time"
     console.print(Text(f"{sweep.solves} solves for the whole range, {proof}."))
 
@@ -114,10 +123,9 @@ def _costs(row: SweepRow) -> str:
 
 
 def _changes(row: SweepRow) -> str:
-    if not row.more and not row.less:
+    if not row.changes:
         return ", ".join(row.bought) or "no mix keeps every limit"
-    words = [f"+ {part}" for part in row.more] + [f"- {part}" for part in row.less]
-    return "; ".join(words)
+    return "; ".join(row.changes)
 
 
 def _map(console: Console, found: PriceMap, currency: str) -> None:

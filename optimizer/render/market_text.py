@@ -35,6 +35,8 @@ def market_text(report: Report, width: int = 100, colour: bool = False) -> str:
         _store(console, basket, store)
     if not basket.bought:
         console.print(Text("Nothing has to be bought."))
+    if any(line.offer.line.last_known for line in basket.bought):
+        console.print(Text("Prices last paid are from the journal; a store may ask another now."))
     _money(console, basket)
     _mix(console, basket)
     _misses(console, basket)

@@ -159,7 +159,10 @@ def _reasons(console: Console, sheet: Sheet) -> None:
             console.print()
             console.print(Text(title, style="bold"))
             console.print(_marked([("-", entry.line) for entry in entries]))
-    if reasons.clashes and not reasons.remedies:
+    if reasons.note:
+        console.print()
+        console.print(Text(reasons.note))
+    elif reasons.clashes and not reasons.remedies:
         console.print()
         console.print(Text("Nothing in the catalog, added alone or with less of the meat, was found to help."))
 

@@ -44,6 +44,19 @@ def test_a_price_is_money_for_an_amount(
 
 
 @pytest.mark.parametrize(
+    ("text", "currency"),
+    [("2.49 CHF/kg", "CHF"), ("£3/kg", "GBP"), ("€ 3/kg", "EUR"), ("3/kg", ""), ("$3/kg", ""), ("$3 CAD/kg", "CAD")],
+)
+def test_where_no_currency_is_stated_a_price_is_in_the_one_that_it_names(text: str, currency: str) -> None:
+    assert read_price(text, "").currency == currency
+
+
+def test_a_price_in_two_currencies_is_none() -> None:
+    with pytest.raises(QuantityError, match="mixing currencies needs a rate"):
+        read_price("$3 EUR/kg", "")
+
+
+@pytest.mark.parametrize(
     ("text", "currency", "complaint"),
     [
         ("2.49 USD/lb", "EUR", "mixing currencies needs a rate"),

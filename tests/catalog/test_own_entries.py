@@ -165,6 +165,7 @@ def test_a_measure_of_its_own_may_say_what_a_serving_weighs(right: Callable[[str
     [
         ("supplement", "kelp granules", "kelp"),
         ("organ", "calf liver", "liver"),
+        ("organ", "goat kidneys", "secreting-organ"),
         ("cut", "duck leg", "poultry"),
         ("fish", "sprat", "fish"),
         ("oil", "oil of small fish", "fish-oil"),

@@ -10,7 +10,7 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from catalog.ceilings import guard_ceilings
-from catalog.records import Catalog, Limit
+from catalog.records import Catalog, Food, Limit
 from optimizer.aims import money
 from optimizer.arrays import Floats, Problem
 from optimizer.market.buying import Buyer
@@ -63,6 +63,11 @@ supplement = "manganese-bisglycinate"
 step = "1/2 capsule"
 price = "8.40 for 120 capsules"
 """
+
+# shares that leave other rules room to be tested: wider than common practice
+WIDE_SHARES = "".join(
+    f'[[market.shares]]\nof = "{of}"\nat_most = "70 %"\n' for of in ("bone", "liver", "secreting-organ")
+)
 
 
 def offer(store: str, food: str, package: str, price: str, most: int) -> str:
@@ -154,8 +159,8 @@ def _cheapest_mix(of: SmallMarket, counts: Sequence[int]) -> float:
             meat[columns[item.id]] = problem.mass[columns[item.id]]
     for number, rule in enumerate(of.market.shares):
         for item in items:
-            if item.is_meat and rule.of in (item.food.species, item.food.role, item.id, *item.food.tags):
-                share[number, columns[item.id]] = problem.mass[columns[item.id]]
+            if item.is_meat:
+                share[number, columns[item.id]] = problem.mass[columns[item.id]] * _part(item.food, rule.of, of.catalog)
         low.append(share[number] - float(rule.at_least or 0) * meat)
         high.append(share[number] - float(1 if rule.at_most is None else rule.at_most) * meat)
     more = [LinearConstraint(meat[np.newaxis, :], float(of.market.meat_grams or 0), np.inf)]
@@ -163,6 +168,13 @@ def _cheapest_mix(of: SmallMarket, counts: Sequence[int]) -> float:
         more += [LinearConstraint(np.array(low), 0, np.inf), LinearConstraint(np.array(high), -np.inf, 0)]
     weights = money(problem).weights * np.array([1.0 if _is_supplement(c.id, of) else 0.0 for c in problem.columns])
     return float(spent) + by_scipy(problem, weights, more)
+
+
+def _part(food: Food, of: str, catalog: Catalog) -> float:
+    """How much of a food a share rule means: all of it, or those of its parts that have the tag."""
+    if of in (food.species, food.role, food.id, *food.tags):
+        return 1.0
+    return sum(float(part.share) for part in food.parts if of in catalog.foods[part.food].tags)
 
 
 def _grams(item: Item) -> Fraction | None:

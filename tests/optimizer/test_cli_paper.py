@@ -7,6 +7,7 @@ import click
 import pytest
 from click.testing import CliRunner, Result
 
+from optimizer.cli import main
 from optimizer.cli_common import answers_for_errors
 from optimizer.cli_paper import paper_options, portions_for, vet, write_papers
 from tests.conftest import SCENARIOS
@@ -108,3 +109,45 @@ def test_a_report_on_the_average_of_two_batches(tmp_path: Path) -> None:
     text = (tmp_path / "vet.html").read_text(encoding="utf-8")
     assert "the average of 2 batches by mass" in text
     assert "made 2026-11-25" in text
+
+
+# `check` writes the same files of what is written in the scenario.
+
+AS_USUAL = str(SCENARIOS / "duck-and-quail-as-usual.toml")
+
+
+def check(*arguments: str | Path) -> Result:
+    return CliRunner().invoke(main, ["check", AS_USUAL, *map(str, arguments), "--date", "2026-11-25"])
+
+
+def test_check_writes_files_that_say_what_is_missed(tmp_path: Path) -> None:
+    says = {
+        "--sheet": ("sheet.html", "Not complete: manganese"),
+        "--report": ("report.html", "these amounts miss some limits"),
+        "--vet": ("vet.html", "manganese (short"),
+        "--labels": ("labels.html", "NOT COMPLETE"),
+    }
+    files = [part for option, (file, _) in says.items() for part in (option, tmp_path / file)]
+    done = check(*files, "--chart", tmp_path / "c.svg", "--workbook", tmp_path / "w.xlsx", "--csv", tmp_path / "csv")
+    assert done.exit_code == 1
+    assert "As written, these amounts miss some limits." in done.stdout
+    for file, words in says.values():
+        assert words in (tmp_path / file).read_text(encoding="utf-8")
+    assert (tmp_path / "c.svg").stat().st_size > 1000
+    assert (tmp_path / "w.xlsx").stat().st_size > 1000
+    assert (tmp_path / "csv" / "nutrients.csv").read_text(encoding="utf-8").count(
+        ",short,"
+    ) == 6  # five nutrients and the ratio
+
+
+def test_check_has_no_chart_of_plans(tmp_path: Path) -> None:
+    done = check("--chart", tmp_path / "front.svg", "--chart-of", "front")
+    assert done.exit_code == 2
+    assert done.stdout == ""
+    assert (
+        'command line: --chart-of: read "front"; allowed: limits, sources or cost: check plans nothing' in done.stderr
+    )
+    assert list(tmp_path.iterdir()) == []
+    usage = " ".join(CliRunner().invoke(main, ["check", "--help"]).stdout.split())
+    assert "Files are written even where limits are missed" in usage
+    assert "--chart-of front is refused" in usage

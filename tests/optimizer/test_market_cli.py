@@ -23,12 +23,13 @@ from optimizer.render.market_json import market_json
 from optimizer.render.market_text import market_text
 from optimizer.scenario_file import load_scenario
 from tests.conftest import SCENARIOS
-from tests.optimizer.market_help import MANGANESE, SUPPLEMENTS, offer
+from tests.optimizer.market_help import MANGANESE, SUPPLEMENTS, WIDE_SHARES, offer
 
 SMALL = (
     'title = "Two stores"\ncurrency = "USD"\n[market]\nmeat = "2 kg"\nvisit_cost = "1.00"\n'
     + '[[cats]]\nname = "Ash"\nweight = "4 kg"\nkcal_per_day = 200\n'
     + '[[market.shares]]\nof = "liver"\nat_least = "2 %"\nat_most = "6 %"\n'
+    + WIDE_SHARES
     + offer("Butcher", "turkey-neck-bone-in", "400 g", "1.90", 2)
     + offer("Butcher", "chicken-heart", "500 g", "3.10", 3)
     + offer("Butcher", "turkey-liver", "250 g", "2.10", 1)

@@ -19,7 +19,7 @@ from optimizer.market.prepare import prepare
 from optimizer.market.shopping import Trip, go
 from optimizer.scenario_file import load_scenario
 from optimizer.sheet import OUT_OF_REACH, PLANNED
-from tests.optimizer.market_help import MANGANESE, SUPPLEMENTS, offer
+from tests.optimizer.market_help import MANGANESE, SUPPLEMENTS, WIDE_SHARES, offer
 
 MEATS = (
     offer("Butcher", "turkey-neck-bone-in", "400 g", "1.90", 6)
@@ -64,7 +64,7 @@ def count(basket: Basket, store: str, food: str) -> Fraction:
 
 
 def market(rules: str, more: str = "") -> str:
-    return HEAD + "[market]\n" + rules + "\n" + more + MEATS + MANGANESE + SUPPLEMENTS
+    return HEAD + "[market]\n" + rules + "\n" + more + WIDE_SHARES + MEATS + MANGANESE + SUPPLEMENTS
 
 
 # The size of the batch.
@@ -182,6 +182,28 @@ def test_a_share_of_bone_counts_the_bone_in_cuts(shop: Shopping) -> None:
     rules = '[[market.shares]]\nof = "bone"\nat_most = "8 %"\n'
     totals = shop(market('meat = "2.4 kg"', rules)).basket.assessment.totals
     assert totals.bone_g / totals.meat_g == pytest.approx(0.08, abs=0.0005)
+
+
+def test_what_nobody_limits_stays_within_common_practice(shop: Shopping) -> None:
+    """Bone and organs are the cheapest meat: without any word of them, most of the batch would be that."""
+    offers = MEATS.replace('"1.90"', '"0.40"').replace('"1.40"', '"0.40"')
+    text = HEAD + '[market]\nmeat = "2.4 kg"\n{}' + offers + MANGANESE + SUPPLEMENTS
+    wide = shop(text.format(WIDE_SHARES)).basket
+    usual = shop(text.format("")).basket
+    assert usual.assessment.totals.bone_g / meat(usual) <= 0.15 + 1e-9
+    assert grams(usual, "liver") / meat(usual) <= 0.10 + 1e-9
+    assert grams(usual, "secreting-organ") / meat(usual) <= 0.15 + 1e-9
+    assert wide.assessment.totals.bone_g / meat(wide) > 0.25
+    told = {notice.text.partition(" is ")[0] for notice in wide.sheet.cautions if notice.code == "above-common-share"}
+    assert "Bone" in told
+    assert not [notice for notice in usual.sheet.cautions if notice.code == "above-common-share"]
+
+
+def test_out_of_reach_for_common_practice_says_what_to_write(shop: Shopping) -> None:
+    offers = offer("Butcher", "turkey-neck-bone-in", "400 g", "0.40", 9)
+    found = shop(HEAD + '[market]\nmeat = "2 kg"\n' + offers + MANGANESE + SUPPLEMENTS)
+    assert found.status == OUT_OF_REACH
+    assert any(rule.startswith("bone at most 15.0% of the meat (common practice") for rule in found.basket.broken)
 
 
 def test_what_is_left_out_is_not_bought(shop: Shopping) -> None:

@@ -7,6 +7,7 @@ import pytest
 
 from catalog.records import Catalog
 from optimizer.errors import InputErrors
+from optimizer.scenario import Scenario
 from optimizer.scenario_file import load_scenario
 
 Mistakes = Callable[[str | bytes], list[str]]
@@ -70,7 +71,9 @@ def test_a_bound_upside_down(mistakes: Mistakes) -> None:
     [message] = mistakes(
         MEAT + '[[supplements]]\nsupplement = "taurine-powder"\nat_least = "2 tsp"\nat_most = "1 tsp"\n'
     )
-    assert message == ('inline.toml:7: taurine-powder.at_most: read "1 tsp"; allowed: not less than at_least, "2 tsp".')
+    assert message == (
+        'inline.toml:7: supplements[1].at_most: read "1 tsp" of taurine powder; allowed: not less than at_least, "2 tsp".'
+    )
 
 
 def test_a_bound_beyond_what_is_left(mistakes: Mistakes) -> None:
@@ -78,8 +81,52 @@ def test_a_bound_beyond_what_is_left(mistakes: Mistakes) -> None:
         MEAT + '[[supplements]]\nsupplement = "taurine-capsule-500"\nexactly = "9 capsules"\nleft = "3 capsules"\n'
     )
     assert message == (
-        'inline.toml:6: taurine-capsule-500.exactly: read "9 capsules"; allowed: not more than what there is (left).'
+        'inline.toml:6: supplements[1].exactly: read "9 capsules" of taurine capsule 500 mg; '
+        "allowed: not more than what there is (left)."
     )
+
+
+def test_a_bound_beside_all_of_it(mistakes: Mistakes) -> None:
+    heart = '[[on_hand]]\nfood = "turkey-heart"\namount = "1 lb"\nat_most = "8 oz"\n'
+    [message] = mistakes(MEAT + heart)
+    assert message == (
+        'inline.toml:7: on_hand[2].at_most: read "8 oz" of turkey heart; '
+        "allowed: no bound beside amount (all of it); use up_to."
+    )
+
+
+def test_a_usual_dose_in_a_strange_measure_is_named_where_it_stands(mistakes: Mistakes) -> None:
+    [message] = mistakes(
+        MEAT + '[[supplements]]\nsupplement = "taurine-capsule-500"\n\n[usual]\ntaurine-capsule-500 = "2 g"\n'
+    )
+    assert message == (
+        'inline.toml:8: usual.taurine-capsule-500: read "2 g" (a mass where a count is needed); '
+        'allowed: a count such as "2 capsules".'
+    )
+
+
+@pytest.mark.parametrize(
+    ("food", "read", "hint"),
+    [
+        ("turkey-neck-meat", "21 % of turkey neck, skinless, which has no bone", " Bone-in cuts of turkey: turkey-neck-"),
+        ("quail-meat-skin", "21 % of quail, meat and skin, which has no bone", " Bone-in cuts of quail: quail-whole-bone-in."),
+        ("beef-heart", "21 % of beef heart, which has no bone", ""),
+        ("rabbit-bone", "21 % of rabbit bone, as left by boning a dressed carcass, which is all bone", " Bone-in cuts of rabbit: rabbit-whole-bone-in."),
+    ],
+)  # fmt: skip
+def test_a_bone_share_where_there_is_no_bone(mistakes: Mistakes, food: str, read: str, hint: str) -> None:
+    [message] = mistakes(f'[[on_hand]]\nfood = "{food}"\namount = "2 kg"\nbone_share = "21 %"\n')
+    before, _, after = message.partition(" as weighed at home.")
+    assert before == (
+        f"inline.toml:4: on_hand[1].bone_share: read {read}; allowed: the share of bone in a bone-in cut,"
+    )
+    assert after.startswith(hint)
+    assert bool(after) == bool(hint)
+
+
+def test_a_bone_share_of_a_bone_in_cut_is_taken(read: Callable[[str], Scenario]) -> None:
+    scenario = read('[[on_hand]]\nfood = "turkey-neck-bone-in"\namount = "2 kg"\nbone_share = "41 %"\n')
+    assert scenario.items[0].bone_share == 0.41
 
 
 def test_a_misspelt_key_is_no_silent_default(mistakes: Mistakes) -> None:
@@ -160,8 +207,34 @@ kelp = "1 tsp"
 
 
 def test_a_price_needs_a_currency(mistakes: Mistakes) -> None:
-    [message] = mistakes(MEAT + 'price = "2.00/kg"\n')
-    assert message == 'inline.toml:4: currency: read nothing; allowed: a currency such as currency = "USD".'
+    heart = '[[on_hand]]\nfood = "turkey-heart"\namount = "1 lb"\nprice = "2.00/kg"\n'
+    [message] = mistakes(MEAT + 'price = "2.00/kg"\n' + heart)
+    assert message == (
+        'inline.toml:4: on_hand[1].price: read "2.00/kg" in a scenario without a currency; '
+        'allowed: an amount of money in a scenario that states its currency, such as currency = "USD" at the top.'
+    )
+
+
+@pytest.mark.parametrize(
+    ("price", "currency"),
+    [("2.00 EUR/kg", "EUR"), ("GBP 2.00 per kg", "GBP"), ("£2.00/kg", "GBP"), ("$2.00/kg", "USD"), ("¥200/kg", "USD")],
+)
+def test_a_price_in_a_currency_that_the_scenario_does_not_state_is_one_message(
+    mistakes: Mistakes, price: str, currency: str
+) -> None:
+    [message] = mistakes(MEAT + f'price = "{price}"\n')
+    assert message.startswith(f'inline.toml:4: on_hand[1].price: read "{price}" in a scenario without a currency;')
+    assert message.endswith(f'such as currency = "{currency}" at the top.')
+
+
+def test_a_budget_needs_a_currency(mistakes: Mistakes) -> None:
+    [message] = mistakes('budget = "24.00"\n' + MEAT + 'price = "2.00 EUR/kg"\n')
+    assert message.startswith('inline.toml:1: budget: read "24.00" in a scenario without a currency; allowed: ')
+
+
+def test_a_currency_that_is_none_is_told_once_and_not_at_each_price(mistakes: Mistakes) -> None:
+    [message] = mistakes('currency = "euro"\n' + MEAT + 'price = "2.00 EUR/kg"\n')
+    assert message.startswith('inline.toml:1: currency: read "euro" (no currency); allowed: three capital letters')
 
 
 def test_currencies_are_not_mixed(mistakes: Mistakes) -> None:
@@ -179,7 +252,9 @@ def test_all_of_it_or_up_to_not_both_and_not_neither(mistakes: Mistakes) -> None
 
 def test_nothing_to_feed(mistakes: Mistakes) -> None:
     [message] = mistakes('title = "nothing"\n')
-    assert "read no meat with an amount" in message
+    assert message.startswith("inline.toml: on_hand: read no meat with an amount")
+    [message] = mistakes('title = "nothing"\n\n[[on_hand]]\nfood = "turkey-heart"\nup_to = "1 kg"\n')
+    assert message.startswith("inline.toml:3: on_hand: read no meat with an amount")
 
 
 def test_more_meat_is_wanted_than_there_is(mistakes: Mistakes) -> None:

@@ -9,7 +9,7 @@ import pytest
 
 from optimizer.aims import Objective
 from optimizer.arrays import Column, Draft, Problem, Row
-from optimizer.solver import OPTIONS, solve
+from optimizer.solver import OPTIONS, Model, solve
 
 
 def problem(
@@ -68,6 +68,27 @@ def test_running_out_of_time_is_said_and_is_not_called_infeasible() -> None:
     answer = solve(hard_problem(), [Objective("cost", np.ones(40))], seconds=0.05)
     assert answer.status in ("out_of_time", "feasible")
     assert not answer.proven
+
+
+def test_a_limit_is_for_this_run_whatever_the_live_model_has_spent_before() -> None:
+    """An integer program's limit once had the time of earlier runs added: the third run here took four times its own."""
+    model = Model(hard_problem())
+    runs = [model.solve([Objective("cost", np.ones(40))], seconds=0.3) for _ in range(3)]
+    assert all(not run.proven for run in runs)
+    assert runs[2].seconds < 0.8
+
+
+def test_amounts_that_need_not_be_whole_are_found_however_long_the_live_model_has_run() -> None:
+    random = np.random.default_rng(0)
+    draft = Draft()
+    for j in range(300):
+        draft.column(Column(f"x{j}", "amount", 1.0), 0, 50, integer=False)
+    for i in range(300):
+        draft.row(Row(f"r{i}", "target", ""), dict(enumerate(random.random(300))), lower=100.0)
+    model = Model(draft.problem())
+    runs = [model.solve([Objective("cost", random.random(300))], seconds=0.4) for _ in range(200)]
+    assert sum(run.seconds for run in runs) > 0.4
+    assert {run.status for run in runs} == {"optimal"}
 
 
 @pytest.mark.parametrize("name", OPTIONS)

@@ -1,0 +1,68 @@
+"""The shopping list as one page of HTML, for a phone in the store and for paper: no request goes out."""
+
+from optimizer.market.report import Report
+from optimizer.render.html_report import Chart
+from optimizer.render.market_words import (
+    ALONE,
+    LAST_PAID,
+    NOT_TO_FEED,
+    alone_rows,
+    batch_words,
+    break_even_rows,
+    map_title,
+    miss_words,
+    money_rows,
+    offers_words,
+    solves_words,
+    store_rows,
+    swap_rows,
+    sweep_cells,
+    sweep_title,
+    use_rows,
+    verdict,
+)
+from optimizer.render.pages import Origin, page
+from optimizer.sheet import PLANNED
+
+TYPE_PT = 9.5  # with this the longer demo list with its cautions is one page of A4 and of Letter
+
+
+def list_page(report: Report, origin: Origin, paper: str = "A4", chart: Chart | None = None) -> str:
+    """The list as a whole HTML file; `paper` is A4 or letter, `chart` that of the sweep where one was asked for."""
+    basket, sweep, found = report.trip.basket, report.sweep, report.price_map
+    swept = sweep or found
+    swaps, left_out = swap_rows(report)
+    return page(
+        "market.html",
+        sheet=basket.sheet,
+        currency=basket.sheet.currency,
+        verdict=verdict(report),
+        bad="" if report.trip.status == PLANNED else NOT_TO_FEED,
+        misses=miss_words(basket),
+        stores=store_rows(basket),
+        last_paid=LAST_PAID if any(line.offer.line.last_known for line in basket.bought) else "",
+        money=money_rows(basket),
+        batch=batch_words(basket),
+        uses=use_rows(basket),
+        alone=alone_rows(report) if report.alone is not None else (),
+        alone_note=ALONE,
+        break_evens=[
+            ("Bought: the price up to which it stays", "Stays up to", break_even_rows(report, True)),
+            ("Not bought: the price at which it would be", "Bought at", break_even_rows(report, False)),
+        ],
+        never_bought=", ".join(report.never_bought) if report.break_evens is not None else "",
+        swaps=swaps,
+        swaps_left_out=left_out,
+        sweep_title=sweep_title(report) if sweep else "",
+        sweep=sweep_cells(report) if sweep else (),
+        map_title=map_title(found, basket.sheet.currency) if found else "",
+        mixes=found.mixes if found else (),
+        solves=solves_words(swept.solves, swept.proven) if swept else "",
+        chart=chart,
+        unfinished=report.unfinished,
+        cautions=[notice.text for notice in basket.sheet.cautions if notice.level == "warning"],
+        offers=offers_words(report),
+        origin=origin,
+        paper=paper,
+        type_pt=TYPE_PT,
+    )

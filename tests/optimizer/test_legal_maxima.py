@@ -1,0 +1,144 @@
+"""Legal maxima of the EU, per kg of dry matter: worked out by hand, as a row, as a caution and in a plan.
+
+Of ground turkey the catalog has 72.36 g water, 2.35 mg zinc and 21.9 ug selenium in 100 g; a zinc tablet weighs
+0.25 g, all dry, and holds 15 mg.
+"""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from catalog.ceilings import guard_ceilings
+from catalog.library import load_catalog
+from catalog.records import Limit
+from optimizer.assessment import assess
+from optimizer.check import check
+from optimizer.choice import choose
+from optimizer.market.packages import build_shop
+from optimizer.market.prepare import prepare
+from optimizer.plan import plan
+from optimizer.problem import build
+from optimizer.scenario import Scenario
+from optimizer.sheet import Sheet
+from tests.altered import Data, changed, demo, scenario_of
+
+CATALOG = load_catalog()[0]
+FEDIAF = "fediaf-100"
+TURKEY_PER_GRAM = 0.0235 - 0.227 * 0.2764  # mg zinc in a gram, less what the maximum allows for its dry matter
+
+
+def turkey(**jars: str) -> Data:
+    """A kilogram of ground turkey with exact doses of supplements."""
+    supplements = [{"supplement": id_.replace("_", "-"), "exactly": dose} for id_, dose in jars.items()]
+    return {
+        "standard": FEDIAF,
+        "on_hand": [{"food": "turkey-ground", "amount": "1 kg"}],
+        "supplements": supplements,
+    }
+
+
+def told(sheet: Sheet) -> list[str]:
+    return [notice.text for notice in sheet.cautions if notice.code == "above-legal-maximum"]
+
+
+def checked(scenario: Scenario) -> list[str]:
+    return told(check(scenario, CATALOG))
+
+
+@pytest.mark.parametrize(
+    ("tablets", "zinc", "dry"),
+    [(2, 23.5 + 2 * 15, 276.4 + 2 * 0.25), (3, 23.5 + 3 * 15, 276.4 + 3 * 0.25)],  # mg, g
+)
+def test_the_row_is_the_zinc_less_what_the_dry_matter_allows(tablets: int, zinc: float, dry: float) -> None:
+    scenario = scenario_of(turkey(zinc_gluconate=f"{tablets} tablets"), CATALOG)
+    problem = build(scenario, CATALOG, guard_ceilings(CATALOG, scenario.standard))
+    [i] = [i for i, row in enumerate(problem.rows) if row.limit and row.limit.maximum_kind == "legal"]
+    assert problem.rows[i].label == "zinc at most 227 mg per kg dry matter (the legal maximum where it is added)"
+    assert problem.rows[i].tier == "safety"
+    amounts = np.where([c.kind in ("amount", "switch") for c in problem.columns], problem.upper, 0.0)
+    excess = (problem.matrix[i] @ amounts - problem.row_upper[i]) * problem.rows[i].scale
+    assert excess == pytest.approx(zinc - 227 * dry / 1000, abs=1e-9)
+
+
+def test_two_tablets_stay_below_it_and_a_third_passes_it() -> None:
+    # 53.5 mg in 276.9 g are 193 mg/kg; 68.5 mg in 277.15 g are 247.2 mg/kg
+    assert checked(scenario_of(turkey(zinc_gluconate="2 tablets"), CATALOG)) == []
+    assert checked(scenario_of(turkey(zinc_gluconate="3 tablets"), CATALOG)) == [
+        "zinc: 247 mg per kg of dry matter; the legal maximum of the EU is 227 mg per kg of dry matter, for the total "
+        "in feed on sale to which zinc is added as an additive. Added here with: zinc gluconate tablet, 15 mg zinc."
+    ]
+
+
+def test_large_figures_are_written_out() -> None:
+    # 1000 g x 16 IU/100 g + 2 x 1000 IU = 2160 IU; 276.4 g + 2 x 0.03 g = 276.46 g dry: 7813 IU/kg
+    [text] = checked(scenario_of(turkey(vitamin_d3_drops_1000="2 drops"), CATALOG))
+    assert "7813 IU per kg of dry matter; the legal maximum of the EU is 2270 IU" in text
+
+
+def test_what_food_holds_by_itself_is_no_additive() -> None:
+    # 219 ug in 276.4 g are 792 ug/kg, above the 568 of the law, and no jar had a part in it
+    assert checked(scenario_of(turkey(), CATALOG)) == []
+    [text] = checked(scenario_of(turkey(selenium_yeast_50="1 tablet"), CATALOG))
+    assert text.startswith("selenium: 97")  # 269 ug in 276.4 g and the tablet
+    assert text.endswith("Added here with: selenium yeast tablet, 50 ug selenium.")
+
+
+@pytest.mark.parametrize(("own_per_1000_kcal", "messages"), [(30.0, 0), (60.0, 1)])
+def test_a_tighter_ceiling_of_the_standard_itself_says_enough(own_per_1000_kcal: float, messages: int) -> None:
+    # the law allows 62.9 mg in this batch, 30 mg per 1000 kcal are 40.2 and 60 are 80.4 mg of its 1339 kcal
+    scenario = scenario_of(turkey(zinc_gluconate="3 tablets"), CATALOG)
+    own = Limit("zinc", "per_1000_kcal", None, own_per_1000_kcal, "fediaf-2021:a table", "memory")
+    standard = replace(scenario.standard, limits=(*scenario.standard.limits, own))
+    sheet = check(replace(scenario, standard=standard), CATALOG)
+    assert len(told(sheet)) == messages
+    missed = [miss.id for miss in sheet.assessment.misses if miss.status == "over"]
+    assert missed == ([] if messages else ["zinc"])
+
+
+def test_a_plan_keeps_below_it_where_it_can() -> None:
+    # by their standard alone, kelp for these kittens would pass the maximum of iodine
+    scenario = scenario_of(changed(demo("kittens-chicken-backs"), standard=FEDIAF), CATALOG)
+    legal = replace(
+        scenario.standard, limits=tuple(limit for limit in scenario.standard.limits if limit.maximum_kind != "legal")
+    )
+    assert told(plan(scenario, CATALOG)) == []
+    lawless = choose(replace(scenario, standard=legal), CATALOG)
+    doses = {amount.item.id: amount.count for amount in lawless.amounts}
+    amounts = [replace(amount, count=doses[amount.item.id]) for amount in choose(scenario, CATALOG).amounts]
+    assert [line.nutrient.id for line in assess(scenario, CATALOG, amounts).above_guards] == ["iodine"]
+
+
+@pytest.mark.parametrize("name", ["boneless-beef", "lamb-and-fish", "rabbit-few-jars", "turkey-week"])
+def test_meat_that_passes_one_by_itself_costs_no_other_guard(name: str) -> None:
+    # selenium of meat and vitamin D of fish are above the maxima; were that held against them, all guards would go
+    scenario = scenario_of(changed(demo(name), standard=FEDIAF), CATALOG)
+    guarded = build(scenario, CATALOG, guard_ceilings(CATALOG, scenario.standard))
+    choice = choose(scenario, CATALOG)
+    assert choice.in_reach
+    assert len(choice.problem.rows) == len(guarded.rows)
+
+
+def test_what_is_bought_counts_as_what_is_on_hand(tmp_path: Path) -> None:
+    data = turkey(zinc_gluconate="1 tablet")
+    data["currency"] = "EUR"
+    data["on_hand"] = [{"food": "turkey-ground", "up_to": "200 g"}, {"food": "turkey-heart", "amount": "100 g"}]
+    data["market"] = {"meat": "1 kg"}
+    data["offers"] = [{"store": "market hall", "food": "turkey-ground", "package": "450 g", "price": "4.00"}]
+    scenario, market, offers = prepare(scenario_of(data, CATALOG), CATALOG, [], {})
+    shop = build_shop(scenario, market, offers, CATALOG, guard_ceilings(CATALOG, scenario.standard))
+    [i] = [i for i, row in enumerate(shop.problem.rows) if row.limit and row.limit.maximum_kind == "legal"]
+    parts = shop.parts["turkey-ground"]
+    assert len(parts) >= 2
+    for part in parts:
+        per_gram = shop.problem.matrix[i, part.column] * shop.problem.rows[i].scale / float(part.grams)
+        assert per_gram == pytest.approx(TURKEY_PER_GRAM, abs=1e-12)
+
+
+def test_only_what_food_may_pass_by_itself_needs_a_switch() -> None:
+    for jar, switches in (("zinc_gluconate", []), ("selenium_yeast_50", ["selenium"])):
+        scenario = scenario_of(turkey(**{jar: "1 tablet"}), CATALOG)
+        problem = build(scenario, CATALOG, guard_ceilings(CATALOG, scenario.standard))
+        found = [column.id.partition(":")[0] for column in problem.columns if column.kind == "switch"]
+        assert found == switches
