@@ -10,8 +10,9 @@ from typing import Any
 import click
 
 from optimizer.cli_common import answers_for_errors, as_json, load_all, print_page
-from optimizer.cli_journal_common import from_stock, journal_option, last_paid
+from optimizer.cli_journal_common import from_stock, last_paid
 from optimizer.cli_market_paper import check_papers, market_paper_options, write_market_papers
+from optimizer.cli_prices import price_options
 
 
 def _percent(_: click.Context, __: click.Parameter, value: str | None) -> float | None:
@@ -26,17 +27,7 @@ def _percent(_: click.Context, __: click.Parameter, value: str | None) -> float 
 
 @click.command()
 @click.argument("scenario", type=click.Path(path_type=Path))
-@click.option(
-    "--prices",
-    "price_lists",
-    multiple=True,
-    type=click.Path(path_type=Path),
-    metavar="FILE",
-    help="A price list (CSV).",
-)
-@click.option("--decimal-comma", is_flag=True, help="The price lists write 4,49 for 4.49.")
-@click.option("--last-prices", is_flag=True, help="Add what the journal says was last paid, of what no list sells.")
-@journal_option
+@price_options
 @click.option("--meat", metavar="MASS", help='The size of the batch by its meat, such as "12 lb".')
 @click.option("--energy", metavar="KCAL", help='The size of the batch by its energy, such as "9000 kcal".')
 @click.option(

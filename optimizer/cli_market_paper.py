@@ -77,7 +77,7 @@ def _chart_within(report: "Report") -> "Chart | None":
         return None
     from optimizer.render.charts import svg_text
     from optimizer.render.html_report import Chart
-    from optimizer.render.market_words import chart_caption, chart_words
+    from optimizer.render.market_more_words import chart_caption, chart_words
 
     return Chart(svg_text(figure), chart_words(report), chart_caption(report))
 

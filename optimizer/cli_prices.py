@@ -1,4 +1,4 @@
-"""The options of `plan` that say what things cost."""
+"""The options that say what things cost."""
 
 from collections.abc import Callable, Mapping
 from pathlib import Path
@@ -22,7 +22,7 @@ _OPTIONS = (
         multiple=True,
         type=click.Path(path_type=Path),
         metavar="FILE",
-        help="A price list (CSV), to tell what would help at the least cost; may be repeated.",
+        help="A price list (CSV); may be repeated. Of a plan out of reach it tells what would help at the least cost.",
     ),
     click.option("--decimal-comma", is_flag=True, help="The price lists write 4,49 for 4.49."),
     click.option("--last-prices", is_flag=True, help="Add what the journal says was last paid, of what no list sells."),

@@ -2,22 +2,26 @@
 
 from optimizer.market.report import Report
 from optimizer.render.html_report import Chart
-from optimizer.render.market_words import (
+from optimizer.render.market_more_words import (
     ALONE,
-    LAST_PAID,
-    NOT_TO_FEED,
+    BOUGHT,
+    NOT_BOUGHT,
     alone_rows,
-    batch_words,
     break_even_rows,
     map_title,
-    miss_words,
-    money_rows,
-    offers_words,
     solves_words,
-    store_rows,
     swap_rows,
     sweep_cells,
     sweep_title,
+)
+from optimizer.render.market_words import (
+    LAST_PAID,
+    NOT_TO_FEED,
+    batch_words,
+    miss_words,
+    money_rows,
+    offers_words,
+    store_rows,
     use_rows,
     verdict,
 )
@@ -47,8 +51,8 @@ def list_page(report: Report, origin: Origin, paper: str = "A4", chart: Chart | 
         alone=alone_rows(report) if report.alone is not None else (),
         alone_note=ALONE,
         break_evens=[
-            ("Bought: the price up to which it stays", "Stays up to", break_even_rows(report, True)),
-            ("Not bought: the price at which it would be", "Bought at", break_even_rows(report, False)),
+            (BOUGHT, "Stays up to", break_even_rows(report, True)),
+            (NOT_BOUGHT, "Bought at", break_even_rows(report, False)),
         ],
         never_bought=", ".join(report.never_bought) if report.break_evens is not None else "",
         swaps=swaps,

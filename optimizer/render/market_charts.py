@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from optimizer.market.report import PriceMap, Report
 from optimizer.render.charts import new_figure, note_below
-from optimizer.render.market_words import letter, map_title, prices_now, sweep_cells, sweep_title
+from optimizer.render.market_more_words import letter, map_title, prices_now, sweep_cells, sweep_title
 
 if TYPE_CHECKING:
     from optimizer.render.charts import Axes, Figure

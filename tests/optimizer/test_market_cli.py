@@ -92,7 +92,7 @@ def test_the_shopping_list_stands_first_and_its_sums_below(run: Run) -> None:
     starts = ("At the stores", "Going there", "To pay, USD", "From on hand", "Left over", "In this batch, USD")
     assert [line.split("  ")[0] for line in lines if line.startswith(starts)] == list(starts)
     assert "Cautions" in lines
-    assert lines[-1].endswith("gap 0.00%")
+    assert "gap 0.00%" in " ".join(lines[-2:])
     heart = "280 g beef heart 8.40 per kg 8.40 2.35"
     assert any(heart in " ".join(line.split()) for line in lines)
 
@@ -112,7 +112,7 @@ def test_everything_asked_for_is_there_at_any_width(everything: Report, width: i
         "Not bought: the price at which it would be",
         "This for that",
         "turkey-ground: where the mix changes",
-        "solves for the whole range, to half a cent",
+        "solves, to half a cent",
         "Goes in:",
     ):
         assert words in text
@@ -137,7 +137,7 @@ def test_two_prices_make_a_map(trip: Trip) -> None:
         letter = words[found.rows[row][1][column]]
         assert all(any(name in word for word in letter) for name in names)
     text = market_text(report, 60)
-    assert "chicken-heart (down, USD per 500 g) against turkey-ground (across)" in " ".join(text.split())
+    assert "chicken-heart (down, USD per 500 g) against turkey-ground (across, USD per 545 g)" in " ".join(text.split())
 
 
 def test_a_swap_says_what_goes_what_comes_and_what_it_does_to_the_doses(everything: Report) -> None:

@@ -15,8 +15,9 @@ from optimizer.render.html_market import list_page
 from optimizer.render.html_report import Chart
 from optimizer.render.market_charts import map_chart, sweep_chart
 from optimizer.render.market_json import market_json
+from optimizer.render.market_more_words import break_even_rows, chart_words, swap_rows, sweep_cells
 from optimizer.render.market_text import market_text
-from optimizer.render.market_words import break_even_rows, chart_words, swap_rows, sweep_cells, use_rows
+from optimizer.render.market_words import use_rows
 from tests.optimizer.market_papers import DEMOS, KINDS, demo, origin, report_of
 from tests.papers import Page, browse, needs_chromium, pages_printed
 
