@@ -32,6 +32,12 @@ OPTIONS = {
     "dual_feasibility_tolerance": 1e-9,
     "mip_feasibility_tolerance": 1e-9,
 }
+# Choosing whole packages takes a third to half less time without these (measured on the demo price lists).
+FOR_PACKAGES: Mapping[str, float | bool] = {
+    "mip_allow_restart": False,
+    "mip_heuristic_run_rins": False,
+    "mip_heuristic_run_rens": False,
+}
 HELD = 1e-7  # how far, relatively, an objective may slip while later ones are served
 
 

@@ -17,6 +17,8 @@ from optimizer.scenario import Item, Scenario
 from optimizer.sheet import PLANNED, Sheet, make_sheet
 from optimizer.verdicts import Assessment
 
+NOTHING = cents(Fraction())
+
 
 @dataclass(frozen=True, slots=True)
 class Bought:
@@ -75,12 +77,12 @@ class Basket:
     @property
     def paid(self) -> Decimal:
         """What the stores ask."""
-        return sum((line.cost for line in self.bought), Decimal())
+        return sum((line.cost for line in self.bought), NOTHING)
 
     @property
     def visits(self) -> Decimal:
         """What going there costs."""
-        return sum((self.shop.market.visit(store) for store in self.stores), Decimal())
+        return sum((self.shop.market.visit(store) for store in self.stores), NOTHING)
 
     @property
     def spent(self) -> Decimal:

@@ -10,15 +10,9 @@ import numpy as np
 from optimizer.aims import Objective, items, mass, money, order
 from optimizer.arrays import INFEASIBLE, Floats, Problem, Solution
 from optimizer.market.packages import ON_HAND, STEPS, Shop
-from optimizer.solver import Changes, Model, solve
+from optimizer.solver import FOR_PACKAGES, Changes, Model, solve
 
 PROVEN = 1e-6  # a purchase is called the cheapest only within this relative gap
-# Choosing packages goes about twice as fast without these (measured on the demo price list).
-OPTIONS: Mapping[str, float | bool] = {
-    "mip_allow_restart": False,
-    "mip_heuristic_run_rins": False,
-    "mip_heuristic_run_rens": False,
-}
 SAME = Fraction(1, 100_000)  # money: costs that differ by less than this are the same
 
 
@@ -73,7 +67,7 @@ class Buyer:
         self.shop = shop
         self.seconds = seconds
         self.problem = shop.relaxed()
-        self.model = Model(self.problem, OPTIONS if gap is None else {**OPTIONS, "mip_rel_gap": gap})
+        self.model = Model(self.problem, FOR_PACKAGES if gap is None else {**FOR_PACKAGES, "mip_rel_gap": gap})
 
     def objective(self, prices: Mapping[str, Fraction]) -> Objective:
         """The cost, with some prices replaced."""

@@ -159,6 +159,8 @@ def _rate(line: PriceLine, scenario: Scenario, market: Market, mistakes: list[Mi
         return Fraction(1)
     if line.currency in market.rates:
         return market.rates[line.currency]
+    if any(m.field == "currency" and m.file == line.file and f" in {line.currency}, " in m.read for m in mistakes):
+        return None  # told of the first such line
     read = f"{line.text!r} in {line.currency}, with a scenario in {scenario.currency or 'no currency'}"
     hint = f'Add to the scenario:  [rates]  {line.currency} = "1.00 {scenario.currency or "USD"}"  with the true rate.'
     mistakes.append(Mistake(line.file, line.line, "currency", read, "one currency, or a rate for each other one", hint))

@@ -1,7 +1,7 @@
 """The fix that costs least in whole packages: a mixed-integer problem over what has a known price."""
 
 import time
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -13,14 +13,8 @@ from optimizer.market.offers import Offer
 from optimizer.reasons.bill import counts_for
 from optimizer.reasons.grown import NewColumn, NewRow, grown
 from optimizer.reasons.remedies import SECONDS_EACH, Fixes
-from optimizer.solver import Changes, Model
+from optimizer.solver import FOR_PACKAGES, Changes, Model
 
-# Such problems take about a third less time without these (measured on the bare cupboard and the demo price list).
-OPTIONS: Mapping[str, float | bool] = {
-    "mip_allow_restart": False,
-    "mip_heuristic_run_rins": False,
-    "mip_heuristic_run_rens": False,
-}
 PROVEN = 1e-6  # a fix is called the cheapest only within this relative gap
 
 
@@ -41,7 +35,7 @@ def cheapest(fixes: Fixes, offers: Sequence[Offer], seconds: float) -> Cheapest 
     problem, bought = with_packages(fixes, offers)
     width = len(problem.columns) - len(fixes.problem.columns)
     later = [Objective(o.name, np.append(o.weights, np.zeros(width))) for o in fixes.objectives()]
-    start, model, paid = time.perf_counter(), Model(problem, OPTIONS), payment(problem, bought)
+    start, model, paid = time.perf_counter(), Model(problem, FOR_PACKAGES), payment(problem, bought)
     solution = model.solve([paid], seconds)
     if not solution.found:
         return None

@@ -8,10 +8,10 @@ from optimizer.assessment import assess
 from optimizer.choice import Choice
 from optimizer.reasons.bill import bill_of, bill_words, total_words
 from optimizer.reasons.candidates import candidates, on_sale
-from optimizer.reasons.cheapest import OPTIONS, Cheapest, cheapest
+from optimizer.reasons.cheapest import Cheapest, cheapest
 from optimizer.reasons.records import Prices, Remedy
 from optimizer.reasons.remedies import MOST_REMEDIES, SECONDS_EACH, Fix, Fixes, changes_of, fix_words, own_rules
-from optimizer.solver import DEFAULT_SECONDS
+from optimizer.solver import DEFAULT_SECONDS, FOR_PACKAGES
 
 FEWEST, CHEAPEST, CHEAPEST_FOUND = "fewest", "cheapest", "cheapest_found"
 MORE_TO_GET = 1  # another fix of what has a known price is preferred to one of fewer changes by so many
@@ -71,8 +71,8 @@ class _Search:
         """Fixes that differ, and whether each is the best in some way: the best ones, then others of what has a known
         price, then any."""
         unknown = {item.id for item in self._unknown}
-        every = Fixes(self.scenario, self.catalog, (*self.sold, *self._unknown), opened, unknown, OPTIONS)
-        known = Fixes(self.scenario, self.catalog, self.sold, opened, (), OPTIONS)
+        every = Fixes(self.scenario, self.catalog, (*self.sold, *self._unknown), opened, unknown, FOR_PACKAGES)
+        known = Fixes(self.scenario, self.catalog, self.sold, opened, (), FOR_PACKAGES)
         for ids in self._told:
             every.differ_from(ids)
             known.differ_from(ids)

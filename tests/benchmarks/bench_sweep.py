@@ -93,13 +93,12 @@ def bare(buyer: Any, axis: Any) -> Callable[[Fraction], float]:
     """HiGHS with nothing around it: one model, costs of a few columns changed, run again from where it stands."""
     import highspy
 
-    from optimizer.market.buying import OPTIONS as QUICK
-    from optimizer.solver import OPTIONS
+    from optimizer.solver import FOR_PACKAGES, OPTIONS
 
     problem = buyer.problem
     live = highspy.Highs()
     live.setOptionValue("output_flag", False)
-    for option, value in {**OPTIONS, **QUICK}.items():
+    for option, value in {**OPTIONS, **FOR_PACKAGES}.items():
         live.setOptionValue(option, value)
     kinds = [highspy.HighsVarType.kInteger if whole else highspy.HighsVarType.kContinuous for whole in problem.integer]
     live.addVars(len(problem.columns), problem.lower, problem.upper)

@@ -102,6 +102,7 @@ def test_a_table_that_says_nothing_or_two_things(wrong: Wrong, table: str, words
 def test_mixing_currencies_without_a_rate_is_refused_and_says_what_to_write(wrong: Wrong) -> None:
     text = HEAD + '[market]\nmeat = "3 kg"\n' + SOLD
     prices = "store,food,package,price,currency\nAbroad,beef-heart,1 kg,7.20,EUR\nAbroad,beef-liver,1 kg,£3.00,\n"
+    prices += "Abroad,beef-kidney,1 kg,5.20,EUR\n"  # of each currency the first line is told
     assert wrong(text, prices=prices) == [
         "prices.csv:2: currency: read '7.20' in EUR, with a scenario in USD; allowed: one currency, or a rate for each "
         'other one. Add to the scenario:  [rates]  EUR = "1.00 USD"  with the true rate.',

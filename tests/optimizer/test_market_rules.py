@@ -295,6 +295,15 @@ def test_more_than_is_on_sale_cannot_be_asked_for(shop: Shopping) -> None:
     assert ":3: market" in str(caught.value)
 
 
+def test_where_there_is_enough_of_everything_nothing_is_bought(shop: Shopping) -> None:
+    hand = '[[on_hand]]\nfood = "{}"\namount = "{}"\n'
+    foods = (("turkey-neck-bone-in", "400 g"), ("chicken-heart", "1 kg"), ("turkey-ground", "800 g"))
+    more = "".join(hand.format(*one) for one in (*foods, ("beef-liver", "80 g"), ("beef-spleen", "100 g")))
+    basket = shop(market("", more)).basket
+    assert basket.bought == ()
+    assert [str(amount) for amount in (basket.paid, basket.visits, basket.spent)] == ["0.00", "0.00", "0.00"]
+
+
 # Steps of a scale.
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from optimizer.aims import Objective
 from optimizer.arrays import Column, Draft, Problem, Row
-from optimizer.solver import OPTIONS, Model, solve
+from optimizer.solver import FOR_PACKAGES, OPTIONS, Model, solve
 
 
 def problem(
@@ -91,7 +91,7 @@ def test_amounts_that_need_not_be_whole_are_found_however_long_the_live_model_ha
     assert {run.status for run in runs} == {"optimal"}
 
 
-@pytest.mark.parametrize("name", OPTIONS)
+@pytest.mark.parametrize("name", [*OPTIONS, *FOR_PACKAGES])
 def test_each_option_is_one_that_the_solver_knows(name: str) -> None:
     # a misspelt option is ignored in silence
     status, _ = highspy.Highs().getOptionValue(name)
