@@ -13,7 +13,7 @@ from click.testing import CliRunner
 from pydantic import BaseModel
 
 from catalog.blends import ENERGY_METHODS
-from catalog.ceilings import MOST_TIMES_THE_TARGET
+from catalog.ceilings import COMMON_SHARES, MOST_TIMES_THE_TARGET
 from catalog.own_tables import OwnFoodTable
 from catalog.records import Catalog
 from optimizer.aims import AIMS
@@ -205,6 +205,13 @@ def test_the_readme_gives_the_numbers_of_common_practice() -> None:
     assert f"| {100 * DEFAULT_NON_MEAT_CAP:g} %, common practice |" in README
     assert f"never more than {float(100 * MOST_OF_ONE_SUPPLEMENT):g} % of the mass" in README
     assert f"below {MOST_TIMES_THE_TARGET:g} times the target" in README
+    bone, liver, organs = (f"{100 * COMMON_SHARES[part]:g} %" for part in ("bone", "liver", "secreting-organ"))
+    for heading, words in (
+        ("## How a plan is chosen", f"where bone passes {bone} of the meat, liver {liver}, or secreting organs"),
+        ("### At the store", f"bone is at most {bone} of the meat, liver {liver} and secreting organs"),
+    ):
+        text = " ".join(section(README, heading).split())
+        assert f"{words} (liver, kidney, spleen, pancreas, thymus) {organs}" in text
 
 
 def commands(group: click.Group, path: str = "weighout") -> Iterator[tuple[str, click.Command]]:

@@ -12,12 +12,11 @@ from optimizer.errors import UnverifiedPlan
 from optimizer.market.buying import Purchase
 from optimizer.market.offers import Offer, cents, is_weighed, scale_step
 from optimizer.market.packages import ON_HAND, Shop
+from optimizer.market.records import NOTHING
 from optimizer.market.verify import broken_rules
 from optimizer.scenario import Item, Scenario
 from optimizer.sheet import PLANNED, Sheet, make_sheet
 from optimizer.verdicts import Assessment
-
-NOTHING = cents(Fraction())
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,7 @@
 """Shop -> the cheapest packages, asked again and again of one live model: other prices, an offer left out or put in."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
@@ -13,6 +13,7 @@ from optimizer.market.packages import ON_HAND, STEPS, Shop
 from optimizer.solver import FOR_PACKAGES, Changes, Model, solve
 
 PROVEN = 1e-6  # a purchase is called the cheapest only within this relative gap
+LATER = 1e-4  # of a gram: what a gram of the next offer weighs more where mass decides
 SAME = Fraction(1, 100_000)  # money: costs that differ by less than this are the same
 
 
@@ -76,8 +77,23 @@ class Buyer:
             weights[self.shop.packages[offer]] = float(price)
         return Objective("cost", weights)
 
-    def cheapest(self, asked: Asked = AS_OFFERED, seconds: float | None = None) -> Purchase | NoPurchase:
-        """The cheapest packages from which a batch can be mixed that keeps every rule."""
+    def first_of_cheapest(self) -> Purchase | NoPurchase:
+        """Of the cheapest packages as offered those with the least mass, of these those that stand first: the same
+        wherever and however often it is asked."""
+        return self.cheapest(ties=(self._mass_bought(),))
+
+    def _mass_bought(self) -> Objective:
+        """Grams of what is bought; a gram of a later offer weighs a little more."""
+        weights = np.zeros(len(self.problem.columns))
+        for position, offer in enumerate(self.shop.offers):
+            if offer.id in self.shop.packages:
+                weights[self.shop.packages[offer.id]] = float(offer.grams) * (1 + LATER * position)
+        return Objective("mass bought", weights)
+
+    def cheapest(
+        self, asked: Asked = AS_OFFERED, seconds: float | None = None, ties: Sequence[Objective] = ()
+    ) -> Purchase | NoPurchase:
+        """The cheapest packages from which a batch can be mixed that keeps every rule; `ties` decide among equals."""
         shop, objective = self.shop, self.objective(asked.prices)
         held = [] if asked.cheaper_than is None else [(objective, float(asked.cheaper_than - SAME))]
         some = {shop.asked.get(offer, shop.packages[offer]): 1.0 for offer in asked.some_of}
@@ -86,7 +102,7 @@ class Buyer:
             lower={**some, **steps_taken(shop, asked.takes)},
             held=held,
         )
-        solution = self.model.solve([objective], self.seconds if seconds is None else seconds, changes)
+        solution = self.model.solve([objective, *ties], self.seconds if seconds is None else seconds, changes)
         if not solution.found:
             return NoPurchase(solution.status == INFEASIBLE)
         counts = counts_of(shop, self.problem, solution.values)

@@ -10,6 +10,8 @@ from catalog.price_lines import PriceLine
 # Of the meat, by mass: less of a meat than this is not counted as a kind of its own. A rule of this program, no source.
 KIND_SHARE = Fraction(1, 10)
 
+NOTHING = Decimal("0.00")  # money
+
 
 @dataclass(frozen=True, slots=True)
 class Share:
@@ -43,7 +45,7 @@ class Market:
     stores: tuple[str, ...] = ()
     leave_out: tuple[str, ...] = ()
     stores_at_most: int | None = None
-    visit_cost: Decimal = Decimal()
+    visit_cost: Decimal = NOTHING
     visits: Mapping[str, Decimal] = field(default_factory=dict)
     kinds_at_least: int = 0
     kind_share: Fraction = KIND_SHARE

@@ -61,11 +61,11 @@ def go(
     steps = guard_steps(catalog, scenario.standard)
     guarded = build_shop(whole, market, offers, catalog, next(steps))
     buyer = Buyer(guarded, seconds, gap)
-    found = buyer.cheapest()
+    found = buyer.first_of_cheapest()
     for guards in steps:
         if isinstance(found, NoPurchase) and found.ruled_out:  # perhaps only by ceilings that do not bind
             buyer = Buyer(build_shop(whole, market, offers, catalog, guards), seconds, gap)
-            found = buyer.cheapest()
+            found = buyer.first_of_cheapest()
     if isinstance(found, Purchase):
         basket = basket_of(buyer.shop, found, catalog, seconds)
         if isinstance(basket, Basket):

@@ -12,7 +12,7 @@ from catalog.quantities import read_quantity, read_share
 from catalog.records import Catalog
 from catalog.toml_fields import NotAllowed, TableFields, field_name, read_fields, short_text, shown, with_context
 from catalog.toml_text import Lines, Path_
-from optimizer.market.records import KIND_SHARE, Market, Share
+from optimizer.market.records import KIND_SHARE, NOTHING, Market, Share
 
 SIZES = ("meat", "energy", "days")
 
@@ -36,7 +36,7 @@ def read_energy(value: Any) -> Fraction:
 def _money(value: Any) -> Decimal:
     plain = isinstance(value, str | int) and not isinstance(value, bool)
     if plain and re.fullmatch(r"\d{1,9}(\.\d{1,2})?", str(value)):
-        return Decimal(str(value))
+        return Decimal(str(value)).quantize(NOTHING)
     raise NotAllowed("no amount of money", 'an amount such as "2.50", in the scenario\'s currency')
 
 
@@ -79,7 +79,7 @@ class MarketTable(TableFields):
     stores: Annotated[Any, _plain(_names)] = ()
     leave_out: Annotated[Any, with_context(_left_out)] = ()
     stores_at_most: Annotated[Any, _plain(_whole)] = None
-    visit_cost: Annotated[Any, _plain(_money)] = Decimal()
+    visit_cost: Annotated[Any, _plain(_money)] = NOTHING
     kinds_at_least: Annotated[Any, _plain(_whole)] = 0
     kind_share: Annotated[Any, _plain(read_share)] = KIND_SHARE
 

@@ -19,8 +19,8 @@ def turkey(catalog: Catalog) -> Recipe:
 
 @pytest.fixture(scope="module")
 def too_much_vitamin_d(turkey: Recipe, catalog: Catalog) -> Amendment:
-    """150 drops of 400 IU; the ceiling is 7520 IU per 1000 kcal, and the batch has some 5000 kcal."""
-    return amend(turkey, catalog, ["vitamin-d3=150 drops"])
+    """150 drops of 400 IU, and salt as planned; the ceiling is 7520 IU per 1000 kcal, the batch has some 4300 kcal."""
+    return amend(turkey, catalog, ["vitamin-d3=150 drops", "salt=1/4 tsp"])
 
 
 def texts(amendment: Amendment) -> dict[str, str]:
@@ -37,7 +37,7 @@ def test_what_is_in_the_bowl_stays_and_the_rest_is_solved_around_it(turkey: Reci
     assert amendment.ways == ()
     moves = {move.id: move for move in amendment.moves}
     assert (moves["salmon-oil"].planned, moves["salmon-oil"].in_the_bowl) == ("", True)
-    assert (moves["salt-table"].planned, moves["salt-table"].now) == ("1/8 tsp", "")
+    assert (moves["salt-table"].planned, moves["salt-table"].now) == ("1/4 tsp", "")
     assert not moves["turkey-ground"].differs
 
 
@@ -85,7 +85,9 @@ def test_much_less_meat_than_the_way_back_does_not_do(too_much_vitamin_d: Amendm
     data["on_hand"] = [dict(e) for e in data["on_hand"]]
     entry(data, "turkey-ground")["amount"] = "1733 g"
     assert recipe_of(data, "less", Lines({}), catalog).scenario.items
-    assert amend(recipe_of(data, "less", Lines({}), catalog), catalog, ["salt=0"]).sheet.status == "out_of_reach"
+    amendment = amend(recipe_of(data, "less", Lines({}), catalog), catalog, ["salt=1/4 tsp"])
+    assert amendment.sheet.status == "out_of_reach"
+    assert [miss.id for miss in amendment.sheet.assessment.misses] == ["vitamin-d"]
 
 
 def test_no_way_is_told_where_there_is_none(turkey: Recipe, catalog: Catalog) -> None:

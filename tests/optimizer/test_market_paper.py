@@ -49,11 +49,11 @@ def test_the_page_buys_and_pays_what_the_json_says(kind: str) -> None:
         with_bone = package["price_per_edible_kg"] > package["price_per_kg"]
         assert row["edible"] == (f"{package['price_per_edible_kg']:.2f}" if with_bone else "")
     for store in data["stores"]:
-        going = f" and going there: {store['visit_cost']} USD" if store["visit_cost"] != "0" else ""
+        going = f" and going there: {store['visit_cost']} USD" if store["visit_cost"] != "0.00" else ""
         assert f"{store['name']}: {store['total']} USD{going}" in page.text
     costs = data["costs"]
     amounts = {name: row["amount"] for name, row in page.rows.items() if "amount" in row and "alone" not in name}
-    assert amounts.pop("Going there", "0") == costs["visits"]
+    assert amounts.pop("Going there", "0.00") == costs["visits"]
     assert amounts == {
         "At the stores": costs["at_stores"],
         "To pay, USD": costs["to_pay"],

@@ -50,7 +50,7 @@ def test_markdown_and_plain_text_hold_every_line_and_the_portions(made: Batch) -
         for line in made.sheet.lines:
             [row] = [row for row in text.splitlines() if line.name in row and grams_text(line.grams) in row]
             assert line.text in row
-        assert "Minka, 4.20 kg: 154 g a day" in text
+        assert "Minka, 4.20 kg: 156 g a day" in text
         assert text.rstrip().endswith(made.origin.text)
 
 
