@@ -18,20 +18,23 @@ JARS = ("mineral", "vitamin", "amino-acid", "fish-oil", "yeast")
 MOST_FOODS = 12
 MOST_OF_A_FOOD = Fraction(1, 10)  # of the meat on hand
 MOST_OF_A_SUPPLEMENT = Fraction(1, 100)
+MOST_OF_A_KIND, FEW_TARGETS = 2, 3
 WORTH = 0.02  # a step or 100 g has to bring this share of a target per 1000 kcal to count as its source
 
 
 def candidates(scenario: Scenario, catalog: Catalog, misses: Sequence[Miss]) -> tuple[Item, ...]:
     """Items to try: for every target that is missed supplements and foods that bring it, one for each set of
-    targets served; fat where a ceiling per 1000 kcal is passed."""
+    targets served, or two jars in different measures where little is missed; fat where a ceiling per 1000 kcal is
+    passed."""
     targets = _targets(misses)
     pool = _pool(scenario, catalog)
     jars = [food for food in pool if food.role == "supplement" and food.category in JARS]
     butchers = [food for food in pool if food.role in FOOD_ROLES and food.species in SPECIES]
     meat = _meat_grams(scenario)
     most = meat * MOST_OF_A_SUPPLEMENT
-    found = [_supplement(food, most) for food in _one_of_each_kind(jars, targets, _step_grams, _measurable)]
-    foods = _one_of_each_kind(butchers, targets, lambda _: Fraction(100), _strong)[:MOST_FOODS]
+    each = MOST_OF_A_KIND if len(targets) <= FEW_TARGETS else 1
+    found = [_supplement(food, most) for food in _some_of_each_kind(jars, targets, _step_grams, _measurable, each)]
+    foods = _some_of_each_kind(butchers, targets, lambda _: Fraction(100), _strong)[:MOST_FOODS]
     if any(miss.status == OVER for miss in misses):
         foods += _fats(scenario, pool)
     return tuple(found + [_food(food, meat * MOST_OF_A_FOOD) for food in foods])
@@ -83,15 +86,16 @@ def _unit(food: Food) -> str:
     return next(iter(food.measures), "g")
 
 
-def _one_of_each_kind(
+def _some_of_each_kind(
     foods: Sequence[Food],
     targets: Mapping[str, float],
     grams_of: Callable[[Food], Fraction],
     merit: Callable[[float], float],
+    most: int = 1,
 ) -> list[Food]:
-    """One food for each set of targets that foods serve, those that serve most first: the one of most `merit`,
-    a function of how much of a target one `grams_of` brings."""
-    kinds: dict[frozenset[str], tuple[float, Food]] = {}
+    """Foods for each set of targets that foods serve, those that serve most first: the ones of most `merit`, a
+    function of how much of a target one `grams_of` brings, in so many measures at the `most`."""
+    kinds: dict[frozenset[str], dict[str, tuple[float, Food]]] = {}
     for food in foods:
         grams = float(grams_of(food))
         shares = {
@@ -101,9 +105,16 @@ def _one_of_each_kind(
         if not served:
             continue
         worth = merit(max(shares[id_] for id_ in served))
-        if served not in kinds or worth > kinds[served][0]:
-            kinds[served] = (worth, food)
-    return [food for _, (_, food) in sorted(kinds.items(), key=lambda kind: (-len(kind[0]), kind[1][1].id))]
+        by_unit = kinds.setdefault(served, {})
+        unit = _unit(food)
+        if unit not in by_unit or worth > by_unit[unit][0]:
+            by_unit[unit] = (worth, food)
+    found = [
+        (len(served), food)
+        for served, by_unit in kinds.items()
+        for _, food in sorted(by_unit.values(), key=lambda one: -one[0])[:most]
+    ]
+    return [food for _, food in sorted(found, key=lambda one: (-one[0], one[1].id))]
 
 
 def _measurable(share: float) -> float:

@@ -19,6 +19,7 @@ from optimizer.reasons.candidates import candidates
 from optimizer.reasons.grown import NewColumn, NewRow, grown
 from optimizer.reasons.records import Remedy
 from optimizer.scenario import Item, Scenario
+from optimizer.shares import uncommon_shares
 from optimizer.solver import Changes, Model, solve
 from optimizer.words import amount_words
 
@@ -33,20 +34,26 @@ def find_remedies(choice: Choice, catalog: Catalog) -> tuple[Remedy, ...]:
     scenario = choice.scenario
     added = candidates(scenario, catalog, assess(scenario, catalog, choice.amounts).misses)
     found = list(own_rules(scenario, catalog))
+    told: list[frozenset[str]] = []
     for opened in (False, True):
         if len(found) < 2:
-            found += alternatives(Fixes(scenario, catalog, added, opened), MOST_REMEDIES - len(found))
+            fixes = Fixes(scenario, catalog, added, opened)
+            for ids in told:
+                fixes.differ_from(ids)
+            found += alternatives(fixes, MOST_REMEDIES - len(found), told)
     return tuple(found[:MOST_REMEDIES])
 
 
-def alternatives(fixes: "Fixes", most: int) -> Iterator[Remedy]:
-    """The fewest changes that make a mix possible; then the fewest of which not all are those, and so on."""
+def alternatives(fixes: "Fixes", most: int, told: list[frozenset[str]]) -> Iterator[Remedy]:
+    """The fewest changes that make a mix possible; then the fewest of which not all are those, and so on. What is
+    given is put among `told`."""
     for _ in range(most):
         ids = fixes.fewest()
         if not ids:
             return
         fix = fixes.verified(ids)
         if fix:
+            told.append(ids)
             yield remedy_of(fix)
         fixes.differ_from(ids)
 
@@ -114,8 +121,9 @@ class Fixes:
         self._tried.append((Objective("tried", _weights(self.problem, chosen)), most))
 
     def verified(self, ids: frozenset[str], most_grams: Mapping[str, Fraction] | None = None) -> Fix | None:
-        """The mix of the least mass with these changes, if it really is in reach: planned and assessed like any
-        other. `most_grams` of some of the things to get are what there is."""
+        """The mix of the least mass with these changes, if it really is in reach, planned and assessed like any
+        other, and holds no more bone or organs than is common. `most_grams` of some of the things to get are what
+        there is."""
         kept = [_opened(item) if item.id in ids else item for item in self.scenario.items]
         added = [_at_most(item, (most_grams or {}).get(item.id)) for item in self.added if item.id in ids]
         changed = replace(self.scenario, items=(*kept, *added))
@@ -123,6 +131,8 @@ class Fixes:
         free = replace(changed, aim="cost", items=tuple(replace(item, price_per_gram=None) for item in changed.items))
         choice = choose(free, self.catalog, SECONDS_EACH)
         if not choice.in_reach or not assess(changed, self.catalog, choice.amounts).all_met:
+            return None
+        if self._uncommon(choice.amounts):
             return None
         before = {item.id: item for item in self.before.items}
         get, less = [], []
@@ -133,6 +143,18 @@ class Fixes:
             elif old is not None and old.fixed is not None and amount.count != old.fixed:
                 less.append((amount, amount_words(Amount(old, old.fixed))))
         return Fix(tuple(get), tuple(less)) if get or less else None
+
+
+    def _uncommon(self, amounts: Sequence[Amount]) -> bool:
+        """Whether a mix holds more of a part than is common, of which there was not too much to begin with."""
+        meat = [
+            Amount(replace(a.item, is_supplement=a.item.food.role == "supplement"), a.count)
+            for a in amounts
+            if a.item.counts_as == "meat"
+        ]
+        there = [Amount(item, item.fixed) for item in self.before.items if item.fixed is not None]
+        before = {part.of for part in uncommon_shares(there, self.before, self.catalog)}
+        return any(part.of not in before for part in uncommon_shares(meat, self.before, self.catalog))
 
 
 def remedy_of(fix: Fix) -> Remedy:

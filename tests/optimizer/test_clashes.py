@@ -69,6 +69,24 @@ def test_a_nutrient_without_a_source_is_helped_by_one_thing_to_get(catalog: Cata
         assert remedy.line.startswith("Get ")
 
 
+def test_each_remedy_is_another_one(catalog: Catalog) -> None:
+    """Tablets and drops of one mineral are told once each, though more than one search finds them."""
+    sheet = plan(scenario_of(without(turkey(), "kelp-tablet-225"), catalog), catalog)
+    assert [remedy.changes[0][0] for remedy in sheet.reasons.remedies] == [
+        "potassium-iodide-drops-150",
+        "potassium-iodide-tablet-225",
+    ]
+
+
+def test_no_remedy_makes_the_mix_hold_more_liver_than_is_common(catalog: Catalog) -> None:
+    """Zinc from 340 g of lamb liver once was a remedy, with 170 g of beef liver in the mix already."""
+    remedies = plan(
+        scenario_of(without(demo("kittens-chicken-backs"), "zinc-gluconate"), catalog), catalog
+    ).reasons.remedies
+    assert remedies
+    assert not [id_ for remedy in remedies for id_, _ in remedy.changes if "liver" in id_]
+
+
 def test_each_remedy_works_when_it_is_written_into_the_scenario(catalog: Catalog) -> None:
     data = without(turkey(), "kelp-tablet-225", "choline-bitartrate")
     for remedy in plan(scenario_of(data, catalog), catalog).reasons.remedies:
@@ -121,9 +139,10 @@ def test_a_step_too_coarse(catalog: Catalog) -> None:
     # a half tablet more or less passes one of two limits that lie close together
     data = turkey(limits=[{"nutrient": "zinc", "at_most": "19 mg per 1000 kcal"}])
     entry(data, "zinc-gluconate").update(supplement="zinc-gluconate-50", step="1 tablet")
-    for id_ in ("turkey-liver", "beef-spleen", "turkey-skin", "egg-yolk"):
+    entry(data, "turkey-liver")["amount"] = "3 oz"
+    for id_, amount in {"beef-spleen": "3 oz", "turkey-skin": "8 oz", "egg-yolk": "2 yolks"}.items():
         e = entry(data, id_)
-        e["amount"] = {"turkey-liver": "3 oz", "beef-spleen": "3 oz", "turkey-skin": "8 oz", "egg-yolk": "2 yolks"}[id_]
+        e["amount"] = amount
         del e["up_to"]
     choice = choose(scenario_of(data, catalog), catalog)
     assert not choice.in_reach

@@ -52,8 +52,9 @@ def data(done: Result) -> Any:
 def test_record_a_scenario_weighed_otherwise(run: Run) -> None:
     words = ("journal", "record", TURKEY, "--made-on", "2026-03-01", "--portions", "24", "--note", "smelled fine")
     done = run(*words, "--weighed", "taurine-powder=1/4 tsp", "--weighed", "salt-table=0", "--lot", "turkey-heart=L7")
+    # 3527.3 g as planned, less 1.0 g of taurine (1/4 tsp) and 1.5 g of salt
     assert done.stdout == (
-        "Recorded as batch 1: Turkey, ground with necks, 3414 g, made 2026-03-01.\n"
+        "Recorded as batch 1: Turkey, ground with necks, 3525 g, made 2026-03-01.\n"
         "- taurine powder: planned 1/2 tsp, weighed 1/4 tsp\n"
         "- table salt, iodine not stated: planned 1/4 tsp, left out\n"
         "! As weighed, it misses 2 limits: taurine short, chloride short.\n"

@@ -56,7 +56,8 @@ def test_doses_are_in_proportion_to_the_nearest_step(turkey: BatchPage, catalog:
     """Twice the meat: twice each dose. The rule of three, common practice."""
     meat = sum(line.grams for line in turkey.lines if line.role in ("cut", "organ", "fat"))
     changes = by_id(repeat(turkey, Fraction(2 * meat), "metric", catalog).changes)
-    assert (changes["kelp-tablet-225"].last, changes["kelp-tablet-225"].scaled) == ("3 1/2 tablets", "7 tablets")
+    assert (changes["kelp-tablet-225"].last, changes["kelp-tablet-225"].scaled) == ("4 tablets", "8 tablets")
+    assert (changes["thiamin-100"].last, changes["thiamin-100"].scaled) == ("1/2 tablet", "1 tablet")
     assert (changes["taurine-powder"].last, changes["taurine-powder"].scaled) == ("1/4 tsp", "1/2 tsp")
 
 
