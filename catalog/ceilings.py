@@ -6,6 +6,7 @@ told apart from a mix that misses its standard.
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
+from types import MappingProxyType
 
 from catalog.records import Catalog, Condition, Limit, Standard
 
@@ -20,6 +21,7 @@ RULE_OF_THUMB = "common-practice"
 
 # What no standard here limits, though too much of it harms: parts of the meat by mass. Common practice, no source.
 COMMON_SHARES: Mapping[str, float] = {"bone": 0.15, "liver": 0.10, "secreting-organ": 0.15}
+NO_SHARES: Mapping[str, float] = MappingProxyType({})
 
 
 def guard_ceilings(catalog: Catalog, standard: Standard) -> tuple[Limit, ...]:
@@ -54,6 +56,13 @@ def guard_steps(catalog: Catalog, standard: Standard) -> Iterator[tuple[Limit, .
         yield borrowed
     if borrowed:
         yield ()
+
+
+def plan_guards(catalog: Catalog, standard: Standard) -> Iterator[tuple[tuple[Limit, ...], Mapping[str, float]]]:
+    """Guards and shares of the meat for a plan to keep, to be tried in this order until something keeps them."""
+    steps = list(guard_steps(catalog, standard))
+    yield from ((guards, COMMON_SHARES) for guards in steps if guards)
+    yield from ((guards, NO_SHARES) for guards in steps)
 
 
 def _legal(standard: Standard) -> Iterator[Limit]:

@@ -11,7 +11,7 @@ from math import ceil
 
 import numpy as np
 
-from catalog.ceilings import guard_steps
+from catalog.ceilings import plan_guards
 from catalog.mistakes import Mistake
 from catalog.quantities import Rate, write_mass
 from catalog.records import Catalog
@@ -24,6 +24,7 @@ from optimizer.journal.weighed import COMMAND_LINE, Data, Recipe, is_zero, listi
 from optimizer.plan import plan
 from optimizer.problem import build
 from optimizer.scenario import Item, Scenario
+from optimizer.shares import newly_uncommon
 from optimizer.sheet import OUT_OF_REACH, PLANNED, Sheet
 from optimizer.solver import Model
 from optimizer.words import amount_words
@@ -167,8 +168,8 @@ def _more(scenario: Scenario, catalog: Catalog, meat: Sequence[Item]) -> Way | N
         else item
         for item in scenario.items
     ]
-    for guards in guard_steps(catalog, scenario.standard):
-        problem = _from_there(build(replace(scenario, items=tuple(opened)), catalog, guards), meat)
+    for guards, shares in plan_guards(catalog, scenario.standard):
+        problem = _from_there(build(replace(scenario, items=tuple(opened)), catalog, guards, shares), meat)
         amounts = problem.mass * [c.kind == "amount" for c in problem.columns]
         of_meat = amounts * [c.id in ids for c in problem.columns]
         of_jars = amounts * [c.id in jars for c in problem.columns] * (problem.lower < problem.upper)
@@ -214,12 +215,19 @@ def _verified(
         grams = more + extra * SCALE_GRAMS
         factor = 1 + grams / there
         items = tuple(_with(item, factor) if item.id in ids else item for item in scenario.items)
+        if newly_uncommon(_fixed(scenario.items), _fixed(items), scenario, catalog):
+            return None
         sheet = plan(replace(scenario, items=items), catalog)
         if sheet.status == PLANNED:
             name = meat[0].food.name if len(meat) == 1 else SAME_MIX
             id_ = meat[0].id if len(meat) == 1 else ""
             return Way("more_meat", id_, name, float(grams), write_mass(grams, "metric"), sheet)
     return None
+
+
+def _fixed(items: Sequence[Item]) -> list[tuple[Item, float]]:
+    """What goes in whole, in grams."""
+    return [(item, float(item.fixed * item.grams_per_unit)) for item in items if item.fixed is not None]
 
 
 def _with(item: Item, factor: Fraction) -> Item:

@@ -62,7 +62,7 @@ def _of_figures(
         )
     yield from _of_unknowns(assessment)
     yield from _of_guards(assessment, used)
-    yield from _of_shares(uncommon_shares(used, scenario, catalog))
+    yield from _of_shares(uncommon_shares([(a.item, a.grams) for a in used], scenario, catalog))
     unpriced = [amount.item.id for amount in used if amount.item.price_per_gram is None and amount.item.id != "water"]
     if unpriced and scenario.currency:
         yield Notice(

@@ -4,7 +4,7 @@ import time
 from dataclasses import dataclass
 from fractions import Fraction
 
-from catalog.ceilings import guard_steps
+from catalog.ceilings import plan_guards
 from catalog.records import Catalog
 from optimizer.aims import AIMS, Objective
 from optimizer.arrays import INFEASIBLE, Problem, Solution
@@ -38,13 +38,13 @@ def choose(scenario: Scenario, catalog: Catalog, seconds: float = DEFAULT_SECOND
     """The best amounts that keep every limit and guard; else with fewer guards; else the nearest amounts."""
     start = time.perf_counter()
     aim = AIMS[scenario.aim]
-    steps = guard_steps(catalog, scenario.standard)
-    problem = guarded = build(scenario, catalog, next(steps))
+    steps = plan_guards(catalog, scenario.standard)
+    problem = guarded = build(scenario, catalog, *next(steps))
     model = Model(problem)
     solution = model.solve(aim(problem), seconds)
-    for guards in steps:
-        if solution.status == INFEASIBLE:  # perhaps only by ceilings that do not bind
-            problem = build(scenario, catalog, guards)
+    for guards, shares in steps:
+        if solution.status == INFEASIBLE:  # perhaps only by what does not bind
+            problem = build(scenario, catalog, guards, shares)
             model = Model(problem)
             solution = model.solve(aim(problem), max(0.01, seconds - (time.perf_counter() - start)))
     in_reach, ruled_out = solution.found, solution.status == INFEASIBLE

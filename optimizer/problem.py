@@ -9,21 +9,28 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
+from catalog.ceilings import NO_SHARES
 from catalog.quantities import Rate
 from catalog.records import Catalog, Limit
 from optimizer.arrays import Column, Draft, Problem, Row
 from optimizer.ingredients import Ingredient, amount_columns
 from optimizer.limit_rows import limit_rows
 from optimizer.scenario import Dose, Scenario
+from optimizer.shares import common_rows
 
 
-def build(scenario: Scenario, catalog: Catalog, guards: Sequence[Limit] = ()) -> Problem:
+def build(
+    scenario: Scenario, catalog: Catalog, guards: Sequence[Limit] = (), shares: Mapping[str, float] = NO_SHARES
+) -> Problem:
     """The problem of a scenario: rows for every limit, the cap on non-meat and every bound set by hand.
 
-    `guards` are ceilings to keep besides, which neither the standard nor the person sets.
+    `guards` are ceilings and `shares` parts of the meat to keep besides, which neither the standard nor the person
+    sets.
     """
     draft = Draft()
-    add_rules(draft, scenario, catalog, amount_columns(draft, scenario, catalog), guards)
+    ingredients = amount_columns(draft, scenario, catalog)
+    add_rules(draft, scenario, catalog, ingredients, guards)
+    common_rows(draft, ingredients, shares)
     return draft.problem()
 
 

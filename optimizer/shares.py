@@ -1,13 +1,18 @@
 """Parts of the meat by mass: of a tag (liver, bone), a species, a role or a food; and what is common practice."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from catalog.blends import Blend, blend
 from catalog.ceilings import COMMON_SHARES
 from catalog.records import Catalog
-from optimizer.assessment import TOLERANCE, Amount
+from optimizer.arrays import Draft, Row
+from optimizer.ingredients import Ingredient
 from optimizer.scenario import Item, Scenario
+
+SLIP = 1e-6  # relative: a share that is passed by less is kept
+
+Grams = Sequence[tuple[Item, float]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,22 +31,51 @@ def share_of(content: Blend, item: Item, of: str) -> float:
     return content.tag_shares.get(of, 0.0)
 
 
-def grams_of_part(amounts: Sequence[Amount], of: str, scenario: Scenario, catalog: Catalog) -> tuple[float, float]:
-    """The grams of a part in the meat of these amounts, and of all their meat."""
+def grams_of_part(amounts: Grams, of: str, scenario: Scenario, catalog: Catalog) -> tuple[float, float]:
+    """The grams of a part in these amounts, and of all of them."""
     part = whole = 0.0
-    for amount in amounts:
-        if amount.item.is_meat:
-            content = blend(amount.item.food, catalog, scenario.energy_method, amount.item.bone_share)
-            part += share_of(content, amount.item, of) * amount.grams
-            whole += amount.grams
+    for item, grams in amounts:
+        content = blend(item.food, catalog, scenario.energy_method, item.bone_share)
+        part += share_of(content, item, of) * grams
+        whole += grams
     return part, whole
 
 
-def uncommon_shares(amounts: Sequence[Amount], scenario: Scenario, catalog: Catalog) -> list[UncommonShare]:
-    """The parts of the meat that pass `COMMON_SHARES`."""
+def is_eaten_as_meat(item: Item) -> bool:
+    """Whether an item is part of the meat for common practice, however the scenario lists it."""
+    return item.counts_as == "meat" and item.food.role not in ("supplement", "oil")
+
+
+def uncommon_shares(amounts: Grams, scenario: Scenario, catalog: Catalog) -> list[UncommonShare]:
+    """The parts of the meat in a mix that pass `COMMON_SHARES`."""
+    meat = [(item, grams) for item, grams in amounts if is_eaten_as_meat(item)]
     found = []
     for of, common in COMMON_SHARES.items():
-        part, whole = grams_of_part(amounts, of, scenario, catalog)
-        if part > common * whole * (1 + TOLERANCE):
+        part, whole = grams_of_part(meat, of, scenario, catalog)
+        if part > common * whole * (1 + SLIP):
             found.append(UncommonShare(of, part / whole, common))
     return found
+
+
+def kept_shares(amounts: Grams, scenario: Scenario, catalog: Catalog) -> dict[str, float]:
+    """Those of `COMMON_SHARES` that a mix keeps."""
+    passed = {part.of for part in uncommon_shares(amounts, scenario, catalog)}
+    return {of: share for of, share in COMMON_SHARES.items() if of not in passed}
+
+
+def newly_uncommon(before: Grams, after: Grams, scenario: Scenario, catalog: Catalog) -> bool:
+    """Whether a mix passes a share that another, which it came from, kept."""
+    kept = kept_shares(before, scenario, catalog)
+    return any(part.of in kept for part in uncommon_shares(after, scenario, catalog))
+
+
+def common_rows(draft: Draft, ingredients: Sequence[Ingredient], shares: Mapping[str, float]) -> None:
+    """Rows that keep these shares, like ceilings of safety; none for a share that what goes in whole passes anyway."""
+    meat = [i for i in ingredients if is_eaten_as_meat(i.item)]
+    for of, most in shares.items():
+        needs = {i.column: most * i.grams for i in meat}
+        coefficients = {i.column: share_of(i.blend, i.item, of) * i.grams - needs[i.column] for i in meat}
+        if draft.least(coefficients) > 0 or draft.most(coefficients) <= 0:
+            continue
+        words = f"{of.replace('-', ' ')} at most {100 * most:g} % of the meat (common practice)"
+        draft.row(Row(f"common:{of}", "safety", words, draft.most(needs) or 1.0), coefficients, upper=0.0, needs=needs)

@@ -47,7 +47,7 @@ def _grams(amount: Amount) -> Fraction:
 
 
 def _share(share: Share, meat: Sequence[Amount], scenario: Scenario, catalog: Catalog) -> list[str]:
-    part, grams = grams_of_part(meat, share.of, scenario, catalog)
+    part, grams = grams_of_part([(a.item, a.grams) for a in meat], share.of, scenario, catalog)
     found = []
     if share.at_least is not None and part < float(share.at_least) * grams * (1 - TOLERANCE):
         found.append(f"{share.of} at least {float(share.at_least):.1%} of the meat")

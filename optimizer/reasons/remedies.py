@@ -19,7 +19,7 @@ from optimizer.reasons.candidates import candidates
 from optimizer.reasons.grown import NewColumn, NewRow, grown
 from optimizer.reasons.records import Remedy
 from optimizer.scenario import Item, Scenario
-from optimizer.shares import uncommon_shares
+from optimizer.shares import kept_shares, newly_uncommon
 from optimizer.solver import Changes, Model, solve
 from optimizer.words import amount_words
 
@@ -86,7 +86,9 @@ class Fixes:
         self.before, self.added, self.catalog = scenario, tuple(added), catalog
         self.scenario = replace(scenario, meat_at_least_grams=_least_meat(scenario))
         extended = replace(self.scenario, items=(*items, *added))
-        problem = build(extended, catalog, guard_ceilings(catalog, scenario.standard))
+        self._whole = [(item, float(item.fixed * item.grams_per_unit)) for item in scenario.items if item.fixed]
+        shares = kept_shares(self._whole, scenario, catalog)  # a remedy need not mend what the meat itself has
+        problem = build(extended, catalog, guard_ceilings(catalog, scenario.standard), shares)
         self.problem = _with_reductions(problem, items, self.scenario)
         ids = {c.id for c in self.problem.columns if c.kind == "less"} | {item.id for item in added}
         self.marks = [j for j, c in enumerate(self.problem.columns) if c.kind in ("less", "used") and c.id in ids]
@@ -132,7 +134,8 @@ class Fixes:
         choice = choose(free, self.catalog, SECONDS_EACH)
         if not choice.in_reach or not assess(changed, self.catalog, choice.amounts).all_met:
             return None
-        if self._uncommon(choice.amounts):
+        mix = [(amount.item, amount.grams) for amount in choice.amounts]
+        if newly_uncommon(self._whole, mix, self.before, self.catalog):
             return None
         before = {item.id: item for item in self.before.items}
         get, less = [], []
@@ -143,18 +146,6 @@ class Fixes:
             elif old is not None and old.fixed is not None and amount.count != old.fixed:
                 less.append((amount, amount_words(Amount(old, old.fixed))))
         return Fix(tuple(get), tuple(less)) if get or less else None
-
-
-    def _uncommon(self, amounts: Sequence[Amount]) -> bool:
-        """Whether a mix holds more of a part than is common, of which there was not too much to begin with."""
-        meat = [
-            Amount(replace(a.item, is_supplement=a.item.food.role == "supplement"), a.count)
-            for a in amounts
-            if a.item.counts_as == "meat"
-        ]
-        there = [Amount(item, item.fixed) for item in self.before.items if item.fixed is not None]
-        before = {part.of for part in uncommon_shares(there, self.before, self.catalog)}
-        return any(part.of not in before for part in uncommon_shares(meat, self.before, self.catalog))
 
 
 def remedy_of(fix: Fix) -> Remedy:

@@ -83,6 +83,15 @@ def test_a_ceiling_that_is_passed_says_how_much_more_meat_brings_it_back(
         assert after["vitamin-d3-drops-400"] == pytest.approx(150 * 0.03)
 
 
+def test_no_way_back_is_more_liver_or_bone_than_is_common(turkey: Recipe, catalog: Catalog) -> None:
+    """Over a kilogram of liver once was a way to thin out vitamin D."""
+    amendment = amend(turkey, catalog, ["vitamin-d3=150 drops", "salt=1/4 tsp"])
+    assert len(amendment.ways) >= 2
+    for way in amendment.ways:
+        assert way.id not in ("turkey-liver", "turkey-neck-bone-in")
+        assert "above-common-share" not in {notice.code for notice in way.sheet.cautions}
+
+
 def test_the_way_back_passes_a_check_of_the_amounts_as_printed(too_much_vitamin_d: Amendment, catalog: Catalog) -> None:
     for way in too_much_vitamin_d.ways:
         settled = recipe_of(written_back(too_much_vitamin_d.data, way.sheet), "way", Lines({}), catalog)

@@ -26,6 +26,7 @@ from optimizer.reasons.priced import find_priced_remedies
 from optimizer.reasons.records import Prices
 from optimizer.reasons.remedies import Fixes
 from optimizer.scenario import Item, Scenario
+from optimizer.shares import kept_shares
 from tests.altered import changed, demo, scenario_of
 from tests.conftest import SCENARIOS
 
@@ -50,6 +51,12 @@ def prices_of(scenario: Scenario, catalog: Catalog, folder: Path, lines: str) ->
     return found
 
 
+def shares_kept(scenario: Scenario, catalog: Catalog) -> dict[str, float]:
+    """The common shares that the meat which goes in whole keeps."""
+    whole = [(item, float(item.fixed * item.grams_per_unit)) for item in scenario.items if item.fixed]
+    return kept_shares(whole, scenario, catalog)
+
+
 def added_to(scenario: Scenario, prices: Prices, catalog: Catalog) -> tuple[Item, ...]:
     return on_sale(scenario, catalog, {offer.food.id for offer in prices.offers})
 
@@ -66,7 +73,7 @@ def possible(scenario: Scenario, catalog: Catalog, added: Sequence[Item], grams:
         if grams.get(item.id)
     ]
     extended = replace(scenario, items=(*scenario.items, *there))
-    problem = build(extended, catalog, guard_ceilings(catalog, scenario.standard))
+    problem = build(extended, catalog, guard_ceilings(catalog, scenario.standard), shares_kept(scenario, catalog))
     answer = milp(
         np.zeros(len(problem.columns)),
         constraints=LinearConstraint(problem.matrix, problem.row_lower, problem.row_upper),
@@ -139,7 +146,7 @@ def by_scipy(scenario: Scenario, prices: Prices, catalog: Catalog) -> float:
     than is worth asking for."""
     added = added_to(scenario, prices, catalog)
     extended = replace(scenario, items=(*scenario.items, *added))
-    problem = build(extended, catalog, guard_ceilings(catalog, scenario.standard))
+    problem = build(extended, catalog, guard_ceilings(catalog, scenario.standard), shares_kept(scenario, catalog))
     old, offers = len(problem.columns), list(prices.offers)
     width = old + 2 * len(offers)  # packages of each offer, then whether any are bought
     matrix = np.hstack([problem.matrix, np.zeros((len(problem.rows), width - old))])

@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from catalog.ceilings import guard_ceilings
+from catalog.ceilings import COMMON_SHARES, guard_ceilings
 from catalog.library import load_catalog
 from catalog.records import Limit
 from optimizer.assessment import assess
@@ -114,7 +114,7 @@ def test_a_plan_keeps_below_it_where_it_can() -> None:
 def test_meat_that_passes_one_by_itself_costs_no_other_guard(name: str) -> None:
     # selenium of meat and vitamin D of fish are above the maxima; were that held against them, all guards would go
     scenario = scenario_of(changed(demo(name), standard=FEDIAF), CATALOG)
-    guarded = build(scenario, CATALOG, guard_ceilings(CATALOG, scenario.standard))
+    guarded = build(scenario, CATALOG, guard_ceilings(CATALOG, scenario.standard), COMMON_SHARES)
     choice = choose(scenario, CATALOG)
     assert choice.in_reach
     assert len(choice.problem.rows) == len(guarded.rows)

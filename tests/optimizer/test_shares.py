@@ -2,12 +2,13 @@
 
 import pytest
 
+from catalog.ceilings import plan_guards
 from catalog.library import load_catalog
-from optimizer.assessment import Amount
 from optimizer.plan import plan
+from optimizer.problem import build
 from optimizer.shares import grams_of_part
 from optimizer.sheet import Sheet
-from tests.altered import Data, scenario_of
+from tests.altered import Data, demo, scenario_of
 
 CATALOG = load_catalog()[0]
 
@@ -55,7 +56,7 @@ def test_supplements_are_no_part_of_the_meat() -> None:
 
 def test_a_part_is_a_tag_a_species_a_role_or_one_food() -> None:
     scenario = scenario_of(batch(beef_liver=100, beef_heart=700, turkey_neck_bone_in=200), CATALOG)
-    counted = [Amount(item, item.fixed) for item in scenario.items if item.fixed is not None]
+    counted = [(item, float(item.fixed)) for item in scenario.items if item.fixed is not None]
     parts = {
         of: grams_of_part(counted, of, scenario, CATALOG) for of in ("liver", "beef", "organ", "beef-heart", "goat")
     }
@@ -66,3 +67,31 @@ def test_a_part_is_a_tag_a_species_a_role_or_one_food() -> None:
         "beef-heart": (700, 1000),
         "goat": (0, 1000),
     }
+
+
+def test_a_plan_takes_no_more_liver_than_is_common_where_it_has_a_choice() -> None:
+    """Liver is cheap: of a free choice without this rule most of it would go in."""
+    data = demo("turkey-week")
+    for entry in data["on_hand"]:
+        if entry["food"] == "turkey-liver":
+            del entry["amount"]
+            entry |= {"at_least": "1 oz", "up_to": "3 lb", "price": "0.01/lb"}
+    data["on_hand"] = [e | {"up_to": "6 lb"} if e["food"] == "turkey-ground" else e for e in data["on_hand"]]
+    for entry in data["on_hand"]:
+        if entry["food"] == "turkey-ground":
+            entry.pop("amount")
+    data["meat_at_least"] = "3 kg"
+    sheet = planned(data)
+    assert sheet.status == "planned"
+    grams = {line.id: line.grams for line in sheet.lines}
+    meat = sheet.assessment.totals.meat_g
+    assert 0.05 < grams["turkey-liver"] / meat <= 0.10 + 1e-6
+    assert told(sheet) == []
+
+
+def test_where_the_meat_itself_is_mostly_bone_the_other_guards_still_hold() -> None:
+    scenario = scenario_of(batch(turkey_neck_bone_in=900, turkey_liver=60), CATALOG)
+    problem = build(scenario, CATALOG, *next(plan_guards(CATALOG, scenario.standard)))
+    kept = {row.id for row in problem.rows if row.id.startswith("common:")}
+    assert kept == set()  # bone cannot be kept, liver and organs are settled
+    assert [row for row in problem.rows if row.tier == "safety"]
