@@ -1,6 +1,7 @@
 """`weighout market`: at the store."""
 
 import re
+import signal
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -94,7 +95,7 @@ def market(
         read, catalog, price_lists, sizes, stores, decimal_comma, last_paid(catalog, path) if last_prices else None
     )
     known_foods(foods, offers)
-    with _progress() as tell:
+    with ctrl_c() as check, _progress(check) as tell:
         trip = go(read, shopping, offers, catalog, seconds, gap)
         wishes = Wishes(side_by_side, alternatives or bool(foods), foods, axes_of(trip, sweeps), rows, seconds)
         report = explore(trip, wishes, tell)
@@ -111,10 +112,32 @@ def market(
 
 
 @contextmanager
-def _progress() -> Iterator[Callable[[str, float], None]]:
-    """A bar on standard error for what takes long, where somebody is watching."""
+def ctrl_c() -> Iterator[Callable[[], None]]:
+    """Gives what raises KeyboardInterrupt where Ctrl-C was pressed and nobody heard of it: code of the solver's that
+    runs just then may swallow an exception."""
+    pressed: list[bool] = []
+
+    def heard(*_: object) -> None:
+        pressed.append(True)
+        raise KeyboardInterrupt
+
+    def check() -> None:
+        if pressed:
+            pressed.clear()
+            raise KeyboardInterrupt
+
+    before = signal.signal(signal.SIGINT, heard)
+    try:
+        yield check
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
+@contextmanager
+def _progress(check: Callable[[], None]) -> Iterator[Callable[[str, float], None]]:
+    """A bar on standard error for what takes long, where somebody is watching; after each part of it `check`."""
     if not sys.stderr.isatty():
-        yield lambda *_: None
+        yield lambda *_: check()
         return
     bars: dict[str, Any] = {}
     steps = 1000
@@ -127,6 +150,7 @@ def _progress() -> Iterator[Callable[[str, float], None]]:
         bar.update(max(0, round(share * steps) - bar.pos))
         if bar.pos >= steps:
             bars.pop(doing).render_finish()
+        check()
 
     try:
         yield tell

@@ -24,7 +24,7 @@ CENT = Decimal("0.01")
 # The order of work: the premix bowl first (dry, then liquid), then the grinder (bone first, while it is
 # cold and firm), then what is stirred in.
 GROUPS = ("Premix bowl", "Grinder", "Stirred in")
-_LIQUID = ("drop", "pump stroke", "ml", "dropper")
+LIQUIDS = ("drop", "pump stroke", "ml", "dropper", "softgel")
 _STIRRED = ("egg", "vegetable", "fruit", "seed", "grain", "fibre", "dairy", "water")
 
 
@@ -144,11 +144,13 @@ def _group(amount: Amount) -> str:
     return GROUPS[2] if amount.item.food.role in _STIRRED else GROUPS[1]
 
 
+def is_liquid(line: SheetLine) -> bool:
+    """Whether something from a jar goes in after what is dry: drops, oils, and softgels, which hold oil."""
+    return line.unit in LIQUIDS or line.role in ("oil", "fat")
+
+
 def _place(line: SheetLine) -> tuple[int, float, str]:
     """Within a group: dry before liquid, bone-in before boneless before organs; then the larger amount first."""
     ranks: Mapping[str, int] = {"organ": 2, "fat": 3, "fish": 3, "shellfish": 3, "water": 9}
-    if line.group == GROUPS[0]:
-        rank = 1 if line.unit in _LIQUID or line.role in ("oil", "fat") else 0
-    else:
-        rank = ranks.get(line.role, 0 if line.bone_share else 1)
+    rank = int(is_liquid(line)) if line.group == GROUPS[0] else ranks.get(line.role, 0 if line.bone_share else 1)
     return rank, -line.grams, line.id

@@ -8,13 +8,12 @@ from dataclasses import dataclass
 
 from optimizer.cautions import Notice
 from optimizer.scenario import Scenario
-from optimizer.sheet import GROUPS, Sheet, SheetLine
+from optimizer.sheet import GROUPS, Sheet, SheetLine, is_liquid
 
 # A scale or spoon is not read more finely than this: half a step of the measure, or 2 % of the amount, the larger.
 TOLERANCE_SHARE = 0.02
 TOLERANCE_RULE = "half a step of the measure or 2 %, whichever is larger; what goes in whole: 2 %"
 CARRIERS = ("water", "egg", "dairy")  # wet: they wash the premix into the meat
-LIQUIDS = ("drop", "pump stroke", "ml", "dropper", "softgel")
 
 PREMIX, GRINDER, MIXING = "Premix bowl", "Grinder and tub", "Mixing"
 SOURCES = ("fsis-handling", "fda-raw-pet-food-2018", "fsis-wash-2019")  # of the reminders below
@@ -66,7 +65,7 @@ def work_order(scenario: Scenario, sheet: Sheet) -> WorkOrder:
     carriers = [line for line in stirred if line.role in CARRIERS] if premix else []
     grinder = [line for line in sheet.lines if line.group == GROUPS[1]]
     rest = [line for line in stirred if line not in carriers]
-    liquid = [line for line in premix if line.unit in LIQUIDS or line.role in ("oil", "fat")]
+    liquid = [line for line in premix if is_liquid(line)]
     dry = [line for line in premix if line not in liquid]
     poultry = any(notice.code == "poultry-avian-influenza" for notice in sheet.cautions)
 

@@ -100,9 +100,9 @@ def sweep_two(
         found = sweep(buyer, axis, seconds, also=other.prices(price))
         if found.stretches:
             yield price, found
-        tell((number + 1) / len(prices))
         if not found.complete:
             return
+        tell((number + 1) / len(prices))
 
 
 class _Sweep:

@@ -74,6 +74,23 @@ def offer(store: str, food: str, package: str, price: str, most: int) -> str:
     return f'[[offers]]\nstore = "{store}"\nfood = "{food}"\npackage = "{package}"\nprice = "{price}"\nmost = {most}\n'
 
 
+TWO_STORES = (
+    'title = "Two stores"\ncurrency = "USD"\n[market]\nmeat = "2 kg"\nvisit_cost = "1.00"\n'
+    + '[[cats]]\nname = "Ash"\nweight = "4 kg"\nkcal_per_day = 200\n'
+    + '[[market.shares]]\nof = "liver"\nat_least = "2 %"\nat_most = "6 %"\n'
+    + WIDE_SHARES
+    + offer("Butcher", "turkey-neck-bone-in", "400 g", "1.90", 2)
+    + offer("Butcher", "chicken-heart", "500 g", "3.10", 3)
+    + offer("Butcher", "turkey-liver", "250 g", "2.10", 1)
+    + offer("Grocery", "turkey-ground", "545 g", "5.49", 4)
+    + offer("Grocery", "beef-liver", "250 g", "1.70", 1)
+    + offer("Grocery", "beef-spleen", "300 g", "1.40", 1)
+    + '[[offers]]\nstore = "Grocery"\nfood = "beef-heart"\nprice = "8.40/kg"\n'
+    + MANGANESE
+    + SUPPLEMENTS
+)
+
+
 @dataclass(frozen=True)
 class SmallMarket:
     """A scenario with its market and offers, ready to be asked."""
