@@ -12,8 +12,7 @@ from optimizer.market.shopping import Trip, go
 from optimizer.render.pages import Origin
 from optimizer.scenario_file import load_scenario
 from tests.conftest import SCENARIOS
-from tests.optimizer.market_help import SUPPLEMENTS, offer
-from tests.optimizer.test_market_cli import SMALL
+from tests.optimizer.market_help import SUPPLEMENTS, TWO_STORES, offer
 from tests.papers import CATALOG
 
 MADE = date(2026, 11, 25)
@@ -42,7 +41,7 @@ def small_trip(text: str) -> Trip:
 @cache
 def report_of(kind: str) -> Report:
     """A report by its kind: one of KINDS."""
-    trip = small_trip(POOR if kind == "poor" else SMALL)
+    trip = small_trip(POOR if kind == "poor" else TWO_STORES)
     if kind == "everything":
         one = axes_of(trip, ["turkey-ground=2..8/package"])
         return explore(trip, Wishes(side_by_side=True, alternatives=True, sweeps=one, seconds=60))

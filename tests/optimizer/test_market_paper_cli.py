@@ -11,8 +11,8 @@ from optimizer.assessment import assess
 from optimizer.cli import main
 from optimizer.dossier import amounts_on
 from optimizer.work_order import weighings, work_order
+from tests.optimizer.market_help import TWO_STORES
 from tests.optimizer.market_papers import POOR, report_of
-from tests.optimizer.test_market_cli import SMALL
 from tests.papers import CATALOG, Page
 
 Run = Callable[..., Result]
@@ -21,7 +21,7 @@ Run = Callable[..., Result]
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     made = tmp_path_factory.mktemp("market")
-    (made / "small.toml").write_text(SMALL, encoding="utf-8")
+    (made / "small.toml").write_text(TWO_STORES, encoding="utf-8")
     (made / "poor.toml").write_text(POOR, encoding="utf-8")
     return made
 
