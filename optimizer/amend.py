@@ -24,7 +24,7 @@ from optimizer.journal.weighed import COMMAND_LINE, Data, Recipe, is_zero, listi
 from optimizer.plan import plan
 from optimizer.problem import build
 from optimizer.scenario import Item, Scenario
-from optimizer.shares import newly_uncommon
+from optimizer.shares import newly_uncommon, whole
 from optimizer.sheet import OUT_OF_REACH, PLANNED, Sheet
 from optimizer.solver import Model
 from optimizer.words import amount_words
@@ -215,7 +215,7 @@ def _verified(
         grams = more + extra * SCALE_GRAMS
         factor = 1 + grams / there
         items = tuple(_with(item, factor) if item.id in ids else item for item in scenario.items)
-        if newly_uncommon(_fixed(scenario.items), _fixed(items), scenario, catalog):
+        if newly_uncommon(whole(scenario.items), whole(items), scenario, catalog):
             return None
         sheet = plan(replace(scenario, items=items), catalog)
         if sheet.status == PLANNED:
@@ -223,11 +223,6 @@ def _verified(
             id_ = meat[0].id if len(meat) == 1 else ""
             return Way("more_meat", id_, name, float(grams), write_mass(grams, "metric"), sheet)
     return None
-
-
-def _fixed(items: Sequence[Item]) -> list[tuple[Item, float]]:
-    """What goes in whole, in grams."""
-    return [(item, float(item.fixed * item.grams_per_unit)) for item in items if item.fixed is not None]
 
 
 def _with(item: Item, factor: Fraction) -> Item:

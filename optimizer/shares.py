@@ -1,6 +1,6 @@
 """Parts of the meat by mass: of a tag (liver, bone), a species, a role or a food; and what is common practice."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from catalog.blends import Blend, blend
@@ -33,12 +33,23 @@ def share_of(content: Blend, item: Item, of: str) -> float:
 
 def grams_of_part(amounts: Grams, of: str, scenario: Scenario, catalog: Catalog) -> tuple[float, float]:
     """The grams of a part in these amounts, and of all of them."""
-    part = whole = 0.0
-    for item, grams in amounts:
-        content = blend(item.food, catalog, scenario.energy_method, item.bone_share)
-        part += share_of(content, item, of) * grams
-        whole += grams
-    return part, whole
+    return _part(_with_contents(amounts, scenario, catalog), of)
+
+
+def _with_contents(amounts: Grams, scenario: Scenario, catalog: Catalog) -> list[tuple[Blend, Item, float]]:
+    """The amounts with what a gram of each holds, which takes long to sum up."""
+    method = scenario.energy_method
+    return [(blend(item.food, catalog, method, item.bone_share), item, grams) for item, grams in amounts]
+
+
+def _part(amounts: Sequence[tuple[Blend, Item, float]], of: str) -> tuple[float, float]:
+    part = sum(share_of(content, item, of) * grams for content, item, grams in amounts)
+    return part, sum(grams for _, _, grams in amounts)
+
+
+def whole(items: Iterable[Item]) -> list[tuple[Item, float]]:
+    """What goes in whole, in grams."""
+    return [(item, float(item.fixed * item.grams_per_unit)) for item in items if item.fixed is not None]
 
 
 def is_eaten_as_meat(item: Item) -> bool:
@@ -48,12 +59,13 @@ def is_eaten_as_meat(item: Item) -> bool:
 
 def uncommon_shares(amounts: Grams, scenario: Scenario, catalog: Catalog) -> list[UncommonShare]:
     """The parts of the meat in a mix that pass `COMMON_SHARES`."""
-    meat = [(item, grams) for item, grams in amounts if is_eaten_as_meat(item)]
+    eaten = [(item, grams) for item, grams in amounts if is_eaten_as_meat(item)]
+    meat = _with_contents(eaten, scenario, catalog)
     found = []
     for of, common in COMMON_SHARES.items():
-        part, whole = grams_of_part(meat, of, scenario, catalog)
-        if part > common * whole * (1 + SLIP):
-            found.append(UncommonShare(of, part / whole, common))
+        part, every = _part(meat, of)
+        if part > common * every * (1 + SLIP):
+            found.append(UncommonShare(of, part / every, common))
     return found
 
 

@@ -19,7 +19,7 @@ from optimizer.reasons.candidates import candidates
 from optimizer.reasons.grown import NewColumn, NewRow, grown
 from optimizer.reasons.records import Remedy
 from optimizer.scenario import Item, Scenario
-from optimizer.shares import kept_shares, newly_uncommon
+from optimizer.shares import kept_shares, newly_uncommon, whole
 from optimizer.solver import Changes, Model, solve
 from optimizer.words import amount_words
 
@@ -86,7 +86,7 @@ class Fixes:
         self.before, self.added, self.catalog = scenario, tuple(added), catalog
         self.scenario = replace(scenario, meat_at_least_grams=_least_meat(scenario))
         extended = replace(self.scenario, items=(*items, *added))
-        self._whole = [(item, float(item.fixed * item.grams_per_unit)) for item in scenario.items if item.fixed]
+        self._whole = whole(scenario.items)
         shares = kept_shares(self._whole, scenario, catalog)  # a remedy need not mend what the meat itself has
         problem = build(extended, catalog, guard_ceilings(catalog, scenario.standard), shares)
         self.problem = _with_reductions(problem, items, self.scenario)
@@ -165,8 +165,8 @@ def fix_words(fix: Fix, got: Sequence[str]) -> list[str]:
     words = ["get " + _listed(got)] if got else []
     for amount, before in fix.less:
         name = amount.item.food.name
-        whole = f"use {_left_in(amount)} of the {name}, not {before}"
-        words.append(whole if amount.count else f"leave out the {name}")
+        some = f"use {_left_in(amount)} of the {name}, not {before}"
+        words.append(some if amount.count else f"leave out the {name}")
     return words
 
 

@@ -10,7 +10,7 @@ from optimizer.render.csv_text import Cell, safe
 from optimizer.render.market_words import (
     LAST_PAID,
     NOT_TO_FEED,
-    BuyRow,
+    buy_words,
     miss_words,
     money_rows,
     offers_words,
@@ -53,7 +53,7 @@ def _list(report: Report, origin: Origin, title: str, heading: str, tick: str, i
         out += [verdict(report), ""]
     for store in store_rows(basket):
         out += [f"{heading}{plain(store.name)}: {store.total} {sheet.currency}", ""]
-        out += [f"{tick}{strong}{row.buy}{strong} {plain(_words(row))}" for row in store.rows]
+        out += [f"{tick}{strong}{row.buy}{strong} {plain(buy_words(row))}" for row in store.rows]
         out += ["", *([f"Going there: {store.visit} {sheet.currency}.", ""] if store.visit else [])]
     if not basket.bought:
         out += ["Nothing has to be bought.", ""]
@@ -64,14 +64,6 @@ def _list(report: Report, origin: Origin, title: str, heading: str, tick: str, i
         out.append(f"{item}{name}: {amount}{f' ({plain(words)})' if words else ''}")
     out += ["", offers_words(report), "", plain(origin.text)]
     return "\n".join(out) + "\n"
-
-
-def _words(row: BuyRow) -> str:
-    """One thing to buy, after how much of it."""
-    note = f" ({row.note})" if row.note else ""
-    edible = f", {row.per_edible_kg} without bone" if row.per_edible_kg else ""
-    price = f" at {row.price}" if row.price != row.cost else ""
-    return f"{row.name}{note}{price}: {row.cost} ({row.per_kg} per kg{edible})"
 
 
 def list_csv(report: Report, origin: Origin) -> str:

@@ -12,11 +12,12 @@ from optimizer.market.report import Report
 from optimizer.render.market_more_text import WIDE, marked, more_text
 from optimizer.render.market_words import (
     LAST_PAID,
-    BuyRow,
     StoreRows,
     batch_words,
+    buy_words,
     miss_words,
     money_rows,
+    named,
     offers_words,
     store_rows,
     use_rows,
@@ -59,7 +60,7 @@ def _store(console: Console, store: StoreRows, currency: str) -> None:
     title = f"{store.name}: {store.total} {currency}"
     if console.width < WIDE:
         console.print(Text(title, style="bold"))
-        console.print(marked([("[ ]", buy_words(row)) for row in store.rows]))
+        console.print(marked([("[ ]", f"{row.buy} {buy_words(row)}") for row in store.rows]))
         console.print()
         return
     table = Table(box=box.SIMPLE_HEAD, title=title, title_justify="left", title_style="bold", padding=(0, 1))
@@ -74,18 +75,6 @@ def _store(console: Console, store: StoreRows, currency: str) -> None:
         cells = ("[ ]", row.buy, named(row), row.price, row.per_kg, row.per_edible_kg, row.cost)
         table.add_row(*(Text(cell) for cell in cells))
     console.print(table)
-
-
-def named(row: BuyRow) -> str:
-    """What is bought, with the remark of the price list."""
-    return f"{row.name} ({row.note})" if row.note else row.name
-
-
-def buy_words(row: BuyRow) -> str:
-    """One thing to buy as a sentence, for a phone."""
-    edible = f", {row.per_edible_kg} without bone" if row.per_edible_kg else ""
-    price = f" at {row.price}" if row.price != row.cost else ""
-    return f"{row.buy} {named(row)}{price}: {row.cost} ({row.per_kg} per kg{edible})"
 
 
 def _money(console: Console, basket: Basket) -> None:

@@ -90,6 +90,18 @@ def _buy(line: Bought) -> BuyRow:
     )
 
 
+def named(row: BuyRow) -> str:
+    """What is bought, with the remark of the price list."""
+    return f"{row.name} ({row.note})" if row.note else row.name
+
+
+def buy_words(row: BuyRow) -> str:
+    """One thing to buy as a sentence, after how much of it."""
+    edible = f", {row.per_edible_kg} without bone" if row.per_edible_kg else ""
+    price = f" at {row.price}" if row.price != row.cost else ""
+    return f"{named(row)}{price}: {row.cost} ({row.per_kg} per kg{edible})"
+
+
 def money_rows(basket: Basket) -> tuple[tuple[str, str, str], ...]:
     """What it costs: name, amount, remark."""
     currency = basket.sheet.currency

@@ -26,7 +26,7 @@ from optimizer.reasons.priced import find_priced_remedies
 from optimizer.reasons.records import Prices
 from optimizer.reasons.remedies import Fixes
 from optimizer.scenario import Item, Scenario
-from optimizer.shares import kept_shares
+from optimizer.shares import kept_shares, whole
 from tests.altered import changed, demo, scenario_of
 from tests.conftest import SCENARIOS
 
@@ -53,8 +53,7 @@ def prices_of(scenario: Scenario, catalog: Catalog, folder: Path, lines: str) ->
 
 def shares_kept(scenario: Scenario, catalog: Catalog) -> dict[str, float]:
     """The common shares that the meat which goes in whole keeps."""
-    whole = [(item, float(item.fixed * item.grams_per_unit)) for item in scenario.items if item.fixed]
-    return kept_shares(whole, scenario, catalog)
+    return kept_shares(whole(scenario.items), scenario, catalog)
 
 
 def added_to(scenario: Scenario, prices: Prices, catalog: Catalog) -> tuple[Item, ...]:
