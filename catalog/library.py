@@ -9,6 +9,7 @@ from importlib import resources
 from pathlib import Path
 
 from catalog.figures import Figures, convert_amount, read_figure, summed_figures
+from catalog.jars import read_customary, with_jar_tables
 from catalog.mistakes import Mistake, did_you_mean
 from catalog.publications import read_standards
 from catalog.reading import CONFIDENCE, Line, Row, checked_source, choice, number, numbered_lines, read_rows, read_table
@@ -50,6 +51,7 @@ def load_catalog(folder: Path = TABLES, *, whole: bool = True) -> tuple[Catalog,
     sources = _sources(folder, mistakes)
     nutrients = _nutrients(folder / "nutrients.csv", mistakes)
     foods = _foods(folder, nutrients, sources, mistakes)
+    foods = with_jar_tables(folder, foods, nutrients, sources, mistakes)
     tags = {tag for food in foods.values() for tag in food.tags}
     catalog = Catalog(
         nutrients=nutrients,
@@ -59,6 +61,7 @@ def load_catalog(folder: Path = TABLES, *, whole: bool = True) -> tuple[Catalog,
         class_values=_class_values(folder / "class_values.csv", nutrients, sources, mistakes),
         sources=sources,
         version=CATALOG_VERSION,
+        customary=read_customary(folder / "customary.csv", foods, nutrients, sources, mistakes),
     )
     if whole:
         for food in foods.values():

@@ -7,6 +7,8 @@ grams, energy in kilocalories of metabolisable energy.
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+USUAL_CURRENCY = "USD"  # of usual prices
+
 
 @dataclass(frozen=True, slots=True)
 class Nutrient:
@@ -88,6 +90,8 @@ class Food:
     non-meat; `tags` name what rules and cautions look for ("fish-oil", "raw-egg-white", "bone", "pork").
     `category` finds the class value of an unknown figure. A composite has `parts` and no figures of its own.
     `replaces` is the file of the entry of the same id that a person's own entry is laid over, else empty.
+    `purposes` are the nutrients that a jar is bought for, none where it serves none or nobody said.
+    `usual_price_per_gram` is what such a jar usually costs, in `USUAL_CURRENCY`.
     """
 
     id: str
@@ -106,6 +110,8 @@ class Food:
     file: str = ""
     line: int = 0
     replaces: str = ""
+    purposes: tuple[str, ...] = ()
+    usual_price_per_gram: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,6 +173,34 @@ class Standard:
 
 
 @dataclass(frozen=True, slots=True)
+class Customary:
+    """The most that is customary per 1000 kcal of what no standard sets a target for.
+
+    `of` is a nutrient, and `per_1000_kcal` is in that nutrient's unit; or a food that serves no nutrient, and
+    `per_1000_kcal` is in grams of it.
+    """
+
+    of: str
+    per_1000_kcal: float
+    source: str
+    confidence: str
+    note: str = ""
+    file: str = ""
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Guard:
+    """A published ceiling that binds no mix, for one life stage (adult | growth) or, empty, for both.
+
+    `limit` is a ceiling; its `maximum_kind` is nutritional, or legal where it is the law on feed for sale.
+    """
+
+    life_stage: str
+    limit: Limit
+
+
+@dataclass(frozen=True, slots=True)
 class Caution:
     """A warning, when it applies, and who says so.
 
@@ -198,8 +232,8 @@ class ClassValue:
 class Catalog:
     """Everything that is known about food, by id.
 
-    `standards` is keyed by (standard id, life stage), `class_values` by (category, nutrient id), `sources`
-    holds the full citation behind each source key.
+    `standards` is keyed by (standard id, life stage), `class_values` by (category, nutrient id), `customary` by
+    nutrient id or food id, `sources` holds the full citation behind each source key.
     """
 
     nutrients: Mapping[str, Nutrient]
@@ -209,3 +243,5 @@ class Catalog:
     class_values: Mapping[tuple[str, str], ClassValue]
     sources: Mapping[str, str]
     version: str = ""
+    customary: Mapping[str, Customary] = field(default_factory=dict)
+    guards: tuple[Guard, ...] = ()
