@@ -9,6 +9,7 @@ from importlib import resources
 from pathlib import Path
 
 from catalog.figures import Figures, convert_amount, read_figure, summed_figures
+from catalog.guards import read_guards
 from catalog.jars import read_customary, with_jar_tables
 from catalog.mistakes import Mistake, did_you_mean
 from catalog.publications import read_standards
@@ -62,6 +63,7 @@ def load_catalog(folder: Path = TABLES, *, whole: bool = True) -> tuple[Catalog,
         sources=sources,
         version=CATALOG_VERSION,
         customary=read_customary(folder / "customary.csv", foods, nutrients, sources, mistakes),
+        guards=read_guards(folder / "guards.csv", nutrients, tags, sources, mistakes),
     )
     if whole:
         for food in foods.values():

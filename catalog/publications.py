@@ -63,7 +63,7 @@ def _limit(
     if basis != "ratio":
         converted = [None if b is None else convert_amount(b, row["unit"], nutrients[nutrient]) for b in bounds]
         if any(b is not None and c is None for b, c in zip(bounds, converted, strict=True)):
-            mistakes.append(row.mistake("unit", f"a unit of {nutrient}, such as {nutrients[nutrient].unit}"))
+            mistakes.append(wrong_unit(row, nutrients[nutrient]))
             return None
         bounds = converted
     if basis in ("ratio", "increment"):
@@ -75,7 +75,7 @@ def _limit(
         maximum=bounds[1],
         of=row["of"],
         above=number(row, "above", mistakes) or 0.0,
-        condition=_condition(row, tags, mistakes),
+        condition=read_condition(row, tags, mistakes),
         maximum_kind=row["maximum_kind"],
         source=checked_source(row, sources, mistakes),
         confidence=choice(row, "confidence", CONFIDENCE, mistakes),
@@ -85,7 +85,13 @@ def _limit(
     )
 
 
-def _condition(row: Row, tags: Iterable[str], mistakes: list[Mistake]) -> Condition | None:
+def wrong_unit(row: Row, nutrient: Nutrient) -> Mistake:
+    """The mistake of a unit that cannot become the nutrient's."""
+    return row.mistake("unit", f"a unit of {nutrient.id}, such as {nutrient.unit}")
+
+
+def read_condition(row: Row, tags: Iterable[str], mistakes: list[Mistake]) -> Condition | None:
+    """The condition in a row's cell, None where it is empty or cannot be read."""
     if not row["condition"]:
         return None
     match = re.fullmatch(r"([a-z-]+) > ([\d.]+) % of (dry matter|mass)", row["condition"])

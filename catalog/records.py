@@ -191,7 +191,7 @@ class Customary:
 
 @dataclass(frozen=True, slots=True)
 class Guard:
-    """A published ceiling that binds no mix, for one life stage (adult | growth) or, empty, for both.
+    """A published ceiling that binds no mix, for one life stage (adult | growth).
 
     `limit` is a ceiling; its `maximum_kind` is nutritional, or legal where it is the law on feed for sale.
     """
