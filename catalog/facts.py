@@ -1,11 +1,11 @@
 """All that is known of one food, to be shown: each figure with its source and spread, and what is unknown."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from catalog.blends import simple_parts
+from catalog.blends import ENERGY_METHODS, Blend, blend, simple_parts
 from catalog.mistakes import Mistake, did_you_mean
-from catalog.records import Catalog, Caution, Figure, Food, Nutrient
+from catalog.records import Catalog, Caution, ClassValue, Figure, Food, Nutrient
 from catalog.refusals import refusal
 
 KNOWN_BY_MEASURING = ("analysed", "calculated", "label")
@@ -36,12 +36,19 @@ class Value:
 
 @dataclass(frozen=True, slots=True)
 class Facts:
-    """A food, its figures in the order of the nutrients, the nutrients of which not all is known, its cautions."""
+    """A food, its figures in the order of the nutrients, the nutrients of which not all is known, its cautions.
+
+    `parts` are the simple foods it is made of, with their shares by mass. `blends` is what a plan counts of it, by
+    energy method, and `class_values` what stands in for its unknown figures towards ceilings, by (part, nutrient).
+    """
 
     food: Food
     values: tuple[Value, ...]
     unknown: tuple[str, ...]
     cautions: tuple[Caution, ...]
+    parts: tuple[tuple[Food, float], ...]
+    blends: Mapping[str, Blend]
+    class_values: Mapping[tuple[str, str], ClassValue]
 
 
 def facts_of(food: Food, catalog: Catalog) -> Facts:
@@ -55,6 +62,15 @@ def facts_of(food: Food, catalog: Catalog) -> Facts:
         values=tuple(values),
         unknown=tuple(id_ for id_ in catalog.nutrients if id_ not in complete),
         cautions=tuple(c for c in catalog.cautions if c.when.startswith("tag:") and c.when[4:] in tags),
+        parts=parts,
+        blends={method: blend(food, catalog, method) for method in ENERGY_METHODS},
+        class_values={
+            (simple.id, id_): found
+            for simple, _ in parts
+            for id_ in catalog.nutrients
+            if (id_ not in simple.figures or simple.figures[id_].kind == "partial")
+            if (found := catalog.class_values.get((simple.category, id_))) and simple.counts_as != "water"
+        },
     )
 
 

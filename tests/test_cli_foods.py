@@ -17,8 +17,12 @@ LABEL = [
     *("--id", "my-multi", "--name", "multivitamin", "--role", "supplement", "--counts-as", "non-meat"),
     *("--per", "2 capsules (1.3 g)", "--amount", "taurine=1000 mg", "--amount", "vitamin-a=150 mcg RAE"),
 ]
-VALUE_KEYS = {"nutrient", "per_100_g", "unit", "kind", "source", "sd", "n"}
-FOOD_KEYS = {"id", "name", "role", "counts_as", "ndb_no", "parts", "measures", "values", "unknown", "cautions"}
+VALUE_KEYS = set("nutrient per_100_g unit low high kind confidence source sd assumed_sd n".split())
+FOOD_KEYS = set(
+    "id name role counts_as ndb_no parts measures values unknown category tags purposes usual_price_per_gram "
+    "simple_parts energy_kcal_per_100_g dry_matter_g_per_100_g bone_share tag_shares counted class_values "
+    "cautions".split()
+)
 
 
 @pytest.fixture
@@ -81,13 +85,40 @@ def test_show_as_json_has_every_figure_and_names_what_is_unknown(run: Run, catal
         "nutrient": "water",
         "per_100_g": 74.47,
         "unit": "g",
+        "low": 74.47,
+        "high": 74.47,
         "kind": "analysed",
+        "confidence": "read",
         "source": "sr28:05175",
         "sd": 2.644,
+        "assumed_sd": None,
         "n": 4,
     }
     assert values["arginine"]["sd"] is None  # none was published; what is assumed is no figure of this food
+    assert values["arginine"]["assumed_sd"] > 0
     assert values.keys() | set(food["unknown"]) == catalog.nutrients.keys()
+
+
+@pytest.mark.parametrize("id_", ["chicken-wing-bone-in", "turkey-neck-bone-in", "turkey-heart", "kelp-powder"])
+def test_what_is_counted_of_a_food_can_be_worked_out_from_the_json_of_its_parts(run: Run, id_: str) -> None:
+    food = shown(run, id_)
+    parts = [(shown(run, part["food"]), part["share"]) for part in food["simple_parts"]]
+    stand_in = {(row["food"], row["nutrient"]): row["high_per_100_g"] for row in food["class_values"]}
+    for counted in food["counted"]:
+        nutrient, low, high = counted["nutrient"], 0.0, 0.0
+        for part, share in parts:
+            value = next((v for v in part["values"] if v["nutrient"] == nutrient), None)
+            class_high = stand_in.get((part["id"], nutrient), 0.0)
+            low += share * value["low"] if value else 0.0
+            high += share * (max(value["high"], class_high) if value else class_high)
+        assert counted["low"] == pytest.approx(low, abs=1e-12)
+        assert counted["high"] == pytest.approx(high, abs=1e-12)
+    extract = {c["nutrient"]: c["value"] for c in food["counted"]}
+    # AAFCO regulation PF9: 3.5, 8.5 and 3.5 kcal per gram of protein, fat and nitrogen-free extract
+    kcal = 3.5 * extract["protein"] + 8.5 * extract["fat"]
+    kcal += 3.5 * max(0.0, extract["carbohydrate"] - extract["fibre"])
+    assert food["energy_kcal_per_100_g"]["modified-atwater"] == pytest.approx(kcal)
+    assert food["dry_matter_g_per_100_g"] == pytest.approx(100 - extract["water"])
 
 
 def test_show_as_json_of_a_composite_has_parts_and_unknown_shares(run: Run) -> None:

@@ -1,11 +1,12 @@
 """`weighout standards`: the list, one of them, all side by side."""
 
 import json
+from dataclasses import replace
 
 import pytest
 from click.testing import CliRunner, Result
 
-from catalog.records import Catalog
+from catalog.records import Catalog, Condition, Limit
 from optimizer.cli import main
 
 LIMIT_KEYS = {
@@ -47,6 +48,28 @@ def test_one_standard_has_both_life_stages(catalog: Catalog, id_: str) -> None:
     assert [(row["nutrient"], row["minimum"], row["maximum"]) for row in found["limits"]] == [
         (limit.nutrient, limit.minimum, limit.maximum) for limit in limits
     ]
+
+
+@pytest.mark.parametrize("id_", ["aafco", "fediaf-75", "fediaf-100", "nrc"])
+def test_a_limit_can_be_rebuilt_from_its_json(catalog: Catalog, id_: str) -> None:
+    for row in json.loads(run(id_, "--json").stdout)["limits"]:
+        condition = Condition(**row["condition"]) if row["condition"] else None
+        limit = Limit(
+            nutrient=row["nutrient"],
+            basis=row["basis"],
+            minimum=row["minimum"],
+            maximum=row["maximum"],
+            source=row["source"],
+            confidence=row["confidence"],
+            of=row["of"] or "",
+            above=row["above"] or 0.0,
+            condition=condition,
+            maximum_kind=row["maximum_kind"] or "",
+            note=row["note"],
+        )
+        told = [replace(known, file="", line=0) for known in catalog.standards[id_, row["life_stage"]].limits]
+        assert limit in told
+        assert row["unit"] == catalog.nutrients[row["nutrient"]].unit
 
 
 def test_one_standard_as_text_shows_conditions_sources_and_confidence() -> None:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from optimizer.contributions import Contributions
 from optimizer.render.bars import CEILING, TARGET, bar
-from optimizer.render.numbers import amount_text
+from optimizer.render.numbers import there_text
 from optimizer.render.text import MARKS
 from optimizer.sheet import Sheet
 
@@ -65,7 +65,8 @@ def limits_chart(sheet: Sheet, note: str = "") -> "Figure":
         for limit, style in ((place.minimum, "-"), (place.maximum, "--")):
             if limit is not None:
                 axes.plot([limit, limit], [row - 0.42, row + 0.42], color="black", ls=style, lw=1.4)
-        words = f"{amount_text(line.per_1000_kcal)} {line.nutrient.unit}  {MARKS[line.status]}"
+        there = there_text(line.per_1000_kcal, line.high_per_1000_kcal, line.maximum)
+        words = f"{there} {line.nutrient.unit}  {MARKS[line.status]}"
         axes.text(102, row, words, va="center", fontsize=8, weight="bold" if line.status != "met" else "normal")
     axes.set_yticks(range(len(lines)), [line.nutrient.name for line in lines], fontsize=8)
     axes.set_ylim(len(lines) - 0.4, -0.6)

@@ -3,17 +3,23 @@
 import json
 from typing import Any
 
+from catalog.blends import Content
 from catalog.facts import Facts, Value
-from catalog.records import Catalog, Caution
+from catalog.records import Catalog, Caution, ClassValue
 
 
 def food_json(facts: Facts, catalog: Catalog) -> str:
     """The food as one JSON object: values per 100 g in the nutrient's unit, grams of measures, shares of parts.
 
-    `sd` is null where none was published. `unknown` names every nutrient of which some or all is not known. The
-    values of a composite carry `unknown_share` too: where it is above zero, `per_100_g` is what is known of it.
+    `sd` is null where none was published: then `assumed_sd` is what is assumed. `unknown` names every nutrient of
+    which some or all is not known. The values of a composite carry `unknown_share` too: where it is above zero,
+    `per_100_g` is what is known of it.
+
+    `counted` is what a plan counts of 100 g, for every nutrient: `low` towards targets, `high` towards ceilings
+    (`class_values` stand in for what is unknown there), `value` in ratios and for energy.
     """
     food = facts.food
+    counted = next(iter(facts.blends.values()))  # but for energy the same by every method
     found = {
         "id": food.id,
         "name": food.name,
@@ -42,6 +48,17 @@ def food_json(facts: Facts, catalog: Catalog) -> str:
         ],
         "values": [_value(value, composite=bool(food.parts)) for value in facts.values],
         "unknown": list(facts.unknown),
+        "category": food.category,
+        "tags": sorted(food.tags),
+        "purposes": list(food.purposes),
+        "usual_price_per_gram": food.usual_price_per_gram,
+        "simple_parts": [{"food": part.id, "share": share} for part, share in facts.parts],
+        "energy_kcal_per_100_g": {method: 100 * one.kcal for method, one in facts.blends.items()},
+        "dry_matter_g_per_100_g": 100 * counted.dry_matter,
+        "bone_share": counted.bone_share,
+        "tag_shares": dict(sorted(counted.tag_shares.items())),
+        "counted": [_counted(id_, content, catalog) for id_, content in counted.contents.items()],
+        "class_values": [_class_value(part, value, catalog) for (part, _), value in facts.class_values.items()],
         "cautions": [_caution(caution, catalog) for caution in facts.cautions],
     }
     return json.dumps(found, indent=2, ensure_ascii=False, allow_nan=False)
@@ -52,12 +69,39 @@ def _value(value: Value, composite: bool) -> dict[str, Any]:
         "nutrient": value.nutrient.id,
         "per_100_g": value.value,
         "unit": value.nutrient.unit,
+        "low": value.low,
+        "high": value.high,
         "kind": value.kind,
+        "confidence": value.confidence,
         "source": " + ".join(value.sources),
         "sd": None if value.sd_assumed else value.sd,
+        "assumed_sd": value.sd if value.sd_assumed else None,
         "n": value.n,
     }
     return {**found, "unknown_share": value.unknown_share} if composite else found
+
+
+def _counted(id_: str, content: Content, catalog: Catalog) -> dict[str, Any]:
+    return {
+        "nutrient": id_,
+        "unit": catalog.nutrients[id_].unit,
+        "low": 100 * content.low,
+        "value": 100 * content.value,
+        "high": 100 * content.high,
+        "sd": 100 * content.sd,
+        "unknown_share": content.unknown_share,
+    }
+
+
+def _class_value(part: str, found: ClassValue, catalog: Catalog) -> dict[str, Any]:
+    return {
+        "food": part,
+        "category": found.category,
+        "nutrient": found.nutrient,
+        "unit": catalog.nutrients[found.nutrient].unit,
+        "high_per_100_g": found.high_per_100_g,
+        "source": found.source,
+    }
 
 
 def _caution(caution: Caution, catalog: Catalog) -> dict[str, str]:

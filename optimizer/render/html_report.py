@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from optimizer.contributions import Contributions, per_kg_as_fed
 from optimizer.render.bars import Bar, bar
 from optimizer.render.html_sheet import headline, missed_by
-from optimizer.render.numbers import amount_text, percent_text
+from optimizer.render.numbers import amount_text, percent_text, ratio_text, there_text
 from optimizer.render.pages import Origin, page
 from optimizer.render.text import ENERGY, MARKS
 from optimizer.sheet import Sheet
-from optimizer.verdicts import Miss, NutrientLine, RatioLine, Totals
+from optimizer.verdicts import BoneRange, Miss, NutrientLine, RatioLine, Totals
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +54,7 @@ def report_page(
     totals = sheet.assessment.totals
     misses = {miss.id: miss for miss in sheet.assessment.misses}
     rows = [nutrient_row(line, totals, misses.get(line.nutrient.id)) for line in sheet.assessment.nutrients]
-    ratios = [_ratio_row(line, misses.get(line.id)) for line in sheet.assessment.ratios]
+    ratios = [_ratio_row(line, misses.get(line.id), sheet.assessment.bone_range) for line in sheet.assessment.ratios]
     per_kg = totals.energy_kcal / totals.mass_g * 1000
     return page(
         "report.html",
@@ -68,12 +68,6 @@ def report_page(
         origin=origin,
         paper=paper,
     )
-
-
-def there_text(low: float, high: float, maximum: float | None) -> str:
-    """An amount; a range where more than that counts towards a ceiling."""
-    text = amount_text(low)
-    return f"{text} to {amount_text(high)}" if maximum is not None and high > low * 1.0005 else text
 
 
 def verdict_text(status: str, miss: Miss | None) -> str:
@@ -105,8 +99,8 @@ def nutrient_row(line: NutrientLine, totals: Totals, miss: Miss | None) -> Row:
     )
 
 
-def _ratio_row(line: RatioLine, miss: Miss | None) -> Row:
-    there = "no figure" if line.value is None else amount_text(line.value)
+def _ratio_row(line: RatioLine, miss: Miss | None, bone: BoneRange | None) -> Row:
+    there = ratio_text(line, bone)
     minimum = "" if line.minimum is None else amount_text(line.minimum)
     maximum = "" if line.maximum is None else amount_text(line.maximum)
     verdict = verdict_text(line.status, miss)

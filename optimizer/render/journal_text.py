@@ -9,7 +9,7 @@ from rich.table import Table
 from rich.text import Text
 
 from optimizer.journal.records import Batch, BatchPage, Lot, Recorded
-from optimizer.render.numbers import amount_text, grams_text, money_text, percent_text
+from optimizer.render.numbers import amount_text, grams_text, money_text, percent_text, there_text
 
 MARKS = {"met": "ok", "short": "SHORT", "over": "OVER", "unknown": "UNKNOWN"}
 WORDS = {"short": "short", "over": "over its ceiling", "unknown": "unknown"}
@@ -147,10 +147,9 @@ def _nutrients(console: Console, page: BatchPage) -> None:
         if line["minimum"] is None and line["maximum"] is None:
             continue
         bounds = ["" if line[key] is None else amount_text(line[key]) for key in ("minimum", "maximum")]
-        there = amount_text(line["per_1000_kcal"] if "per_1000_kcal" in line else line["value"])
-        high = line.get("high_per_1000_kcal")
-        if high is not None and line["maximum"] is not None and high > line["per_1000_kcal"] * 1.0005:
-            there += f" to {amount_text(high)}"
+        low = line["per_1000_kcal"] if "per_1000_kcal" in line else line["value"]
+        high = line.get("high_per_1000_kcal") or low
+        there = "no figure" if low is None else there_text(low, high, line["maximum"])
         cells = [line["name"], there, *bounds, line.get("unit", ""), MARKS[line["status"]]]
         table.add_row(*(Text(cell) for cell in cells))
     console.print(table)

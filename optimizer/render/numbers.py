@@ -2,6 +2,8 @@
 
 from decimal import Decimal
 
+from optimizer.verdicts import BoneRange, RatioLine
+
 
 def grams_text(grams: float) -> str:
     """A mass in grams: whole above 100 g, to the tenth above 10 g, to the hundredth below."""
@@ -19,6 +21,31 @@ def amount_text(value: float) -> str:
         return f"{value:.0f}"
     places = 1 if magnitude >= 10 else 2 if magnitude >= 1 else 3
     return f"{value:.{places}f}"
+
+
+RANGE_FROM = 1.1  # a high end of so many times the low one is worth telling
+CALCIUM_PHOSPHORUS = "calcium-phosphorus"
+
+
+def there_text(low: float, high: float, maximum: float | None = None) -> str:
+    """How much there is, as low to high wherever the two differ by more than a tenth.
+
+    A smaller difference is told too where the high end passes a ceiling that the low end keeps: it decides then.
+    """
+    decides = maximum is not None and low <= maximum < high
+    both = high > low * RANGE_FROM or decides
+    least, most = amount_text(low), amount_text(high)
+    return f"{least} to {most}" if both and least != most else least
+
+
+def ratio_text(line: RatioLine, bone: BoneRange | None) -> str:
+    """A ratio; calcium : phosphorus with both ends where the published shares of bone move it by more than a tenth."""
+    if line.value is None:
+        return "no figure"
+    text = amount_text(line.value)
+    if bone is not None and line.id == CALCIUM_PHOSPHORUS and bone.ratio_high > bone.ratio_low * RANGE_FROM:
+        text += f" ({amount_text(bone.ratio_low)} to {amount_text(bone.ratio_high)})"
+    return text
 
 
 def percent_text(share: float) -> str:

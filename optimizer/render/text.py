@@ -11,10 +11,10 @@ from rich.text import Text
 
 from optimizer.arrays import OPTIMAL
 from optimizer.portions import Portions
-from optimizer.render.numbers import amount_text, grams_text, money_text, percent_text
+from optimizer.render.numbers import amount_text, grams_text, money_text, percent_text, ratio_text, there_text
 from optimizer.render.portions_words import portions_lines
 from optimizer.sheet import ASSESSED, GROUPS, OUT_OF_REACH, OUT_OF_TIME, PLANNED, Sheet, SheetLine
-from optimizer.verdicts import MET, NO_LIMIT, NutrientLine, RatioLine
+from optimizer.verdicts import MET, NO_LIMIT, BoneRange, NutrientLine, RatioLine
 
 HEADLINES = {
     PLANNED: "Every limit is met.",
@@ -184,7 +184,7 @@ def _nutrients(console: Console, sheet: Sheet) -> None:
         for line in sheet.assessment.nutrients
         if line.minimum is not None or line.maximum is not None
     ]
-    rows += [_ratio_cells(ratio) for ratio in sheet.assessment.ratios]
+    rows += [_ratio_cells(ratio, sheet.assessment.bone_range) for ratio in sheet.assessment.ratios]
     if console.width < WIDE:
         console.print(Text("Per 1000 kcal", style="bold"))
         console.print(_marked([(row[5], _nutrient_words(row)) for row in rows]))
@@ -211,12 +211,9 @@ def _nutrient_words(row: list[str]) -> str:
 
 
 def _nutrient_cells(line: NutrientLine) -> list[str]:
-    there = amount_text(line.per_1000_kcal)
-    if line.high_per_1000_kcal > line.per_1000_kcal * 1.0005 and line.maximum is not None:
-        there += f" to {amount_text(line.high_per_1000_kcal)}"
     return [
         line.nutrient.name,
-        there,
+        there_text(line.per_1000_kcal, line.high_per_1000_kcal, line.maximum),
         "" if line.minimum is None else amount_text(line.minimum),
         "" if line.maximum is None else amount_text(line.maximum),
         line.nutrient.unit,
@@ -225,10 +222,10 @@ def _nutrient_cells(line: NutrientLine) -> list[str]:
     ]
 
 
-def _ratio_cells(line: RatioLine) -> list[str]:
+def _ratio_cells(line: RatioLine, bone: BoneRange | None) -> list[str]:
     return [
         line.name,
-        "no figure" if line.value is None else amount_text(line.value),
+        ratio_text(line, bone),
         "" if line.minimum is None else amount_text(line.minimum),
         "" if line.maximum is None else amount_text(line.maximum),
         "",

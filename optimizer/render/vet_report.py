@@ -6,7 +6,7 @@ from catalog.records import Nutrient
 from optimizer.dossier import Dossier, FoodFacts, IngredientFacts, Judgement
 from optimizer.render.html_report import verdict_text
 from optimizer.render.html_sheet import headline, missed_by
-from optimizer.render.numbers import amount_text, percent_text
+from optimizer.render.numbers import amount_text, percent_text, ratio_text
 from optimizer.render.pages import Origin, page
 from optimizer.render.text import ENERGY
 from optimizer.verdicts import NutrientLine, RatioLine
@@ -119,13 +119,19 @@ def _row(dossier: Dossier, position: int, nutrient: Nutrient, per: float) -> Vet
         name=nutrient.name,
         unit=nutrient.unit,
         there=amount_text(own.per_1000_kcal),
-        high=amount_text(own.high_per_1000_kcal) if own.high_per_1000_kcal > own.per_1000_kcal * 1.0005 else "",
+        high=_high(own),
         spread=f"± {amount_text(spread)}" if spread else "",
         per_kg_dry=amount_text(own.per_kg_dry_matter),
         unknown=percent_text(own.unknown_share) if own.unknown_share >= 0.0005 else "",
         verdicts=tuple(_cell(j, line, nutrient.id) for j, line in found),
         missed=any(line.status in ("short", "over", "unknown") for _, line in found),
     )
+
+
+def _high(line: NutrientLine) -> str:
+    """What counts towards ceilings, where that is another figure."""
+    text = amount_text(line.high_per_1000_kcal)
+    return "" if text == amount_text(line.per_1000_kcal) else text
 
 
 def _cell(judgement: Judgement, line: NutrientLine | RatioLine, id_: str) -> str:
@@ -149,7 +155,7 @@ def _ratio_row(dossier: Dossier, id_: str) -> VetRow:
         id=id_,
         name=known.name,
         unit="",
-        there="no figure" if known.value is None else amount_text(known.value),
+        there=ratio_text(known, dossier.sheet.assessment.bone_range),
         high="",
         spread="",
         per_kg_dry="",
