@@ -1,7 +1,7 @@
 """A mixed-integer linear problem as arrays with labels, and the draft it is collected in: numbers only."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,22 +15,26 @@ Flags = NDArray[np.bool_]
 @dataclass(frozen=True, slots=True)
 class Column:
     """A variable. `kind` is amount (counted in steps of `grams` each), used (0 or 1: a jar is opened),
-    switch (0 or 1: a condition holds), change (relative distance from the usual dose) or slack. `jar` marks
-    amounts of supplements proper, of which less is wanted before less of anything else."""
+    switch (0 or 1: a condition holds), change (relative distance from the usual dose), slack, or what a guard is
+    passed by: passed_toxic, passed. `jar` marks amounts that come from jars. `row` is the id of the row that a slack
+    belongs to."""
 
     id: str
     kind: str
     grams: float = 0.0
     jar: bool = False
+    row: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A rule, in words that `label` keeps. `tier` says what may give way when nothing meets every rule:
-    safety (ceilings of toxic nutrients), wish (what the person set), target (all other limits); "" never.
+    """A rule, in words that `label` keeps. `tier` says what it is when something has to give way: safety (ceilings of
+    toxic nutrients), guard (guards and common shares), dose (bounds by hand), wish (cap and budget), target (all
+    other limits); "" never gives way.
 
-    Coefficients are divided by `scale`, so that 1.0 is the whole limit for this batch. `limit` is the limit
-    behind the row, `file` and `line` where the person wrote it.
+    Coefficients are divided by `scale`, so that 1.0 is the whole limit for the largest batch. `limit` is the limit
+    behind the row, `file` and `line` where the person wrote it. `rule` is the id of the rule where it takes several
+    rows, which then stand and fall together.
     """
 
     id: str
@@ -40,6 +44,7 @@ class Row:
     limit: Limit | None = None
     file: str = ""
     line: int = 0
+    rule: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +53,8 @@ class Problem:
 
     `matrix` is rows by columns, `spread` of the same shape holds the standard deviation of each coefficient
     that is a figure of food, `needs` what each column adds to the limit itself (`need_constant` what it is
-    without them). `price` (money), `mass` (grams) and `listed` (place in the scenario) are per column.
+    without them). `price` (money, 0 where unknown), `worth` (price, else what such a jar usually costs), `mass` (grams)
+    and `listed` (place in the scenario) are per column.
     """
 
     columns: tuple[Column, ...]
@@ -63,12 +69,73 @@ class Problem:
     upper: Floats
     integer: Flags
     price: Floats
+    worth: Floats
     mass: Floats
     listed: Floats
 
     def whole(self, row: int, values: Floats) -> float:
         """The whole of a row's limit at these amounts, in the row's units: what one percent is a percent of."""
         return float(self.needs[row] @ values[: self.needs.shape[1]] + self.need_constant[row]) or 1.0
+
+
+    def extended(self, columns: Sequence["NewColumn"] = (), rows: Sequence["NewRow"] = ()) -> "Problem":
+        """The problem with these columns and rows at its end; new rows number the new columns after the old ones."""
+        if not columns and not rows:
+            return self
+        beside = np.zeros((len(self.rows), len(columns)))
+        for k, new in enumerate(columns):
+            for i, value in new.rows.items():
+                beside[i, k] = value
+        below = np.zeros((len(rows), len(self.columns) + len(columns)))
+        needs = np.zeros_like(below)
+        for k, row in enumerate(rows):
+            for target, source in ((below, row.coefficients), (needs, row.needs)):
+                for j, value in source.items():
+                    target[k, j] = value
+        nothing = np.zeros_like(beside)
+        return replace(
+            self,
+            columns=(*self.columns, *(new.column for new in columns)),
+            rows=(*self.rows, *(new.row for new in rows)),
+            matrix=np.vstack([np.hstack([self.matrix, beside]), below]),
+            spread=np.vstack([np.hstack([self.spread, nothing]), np.zeros_like(below)]),
+            needs=np.vstack([np.hstack([self.needs, nothing]), needs]),
+            need_constant=np.concatenate([self.need_constant, [row.need_constant for row in rows]]),
+            row_lower=np.concatenate([self.row_lower, [row.lower for row in rows]]),
+            row_upper=np.concatenate([self.row_upper, [row.upper for row in rows]]),
+            lower=np.concatenate([self.lower, [new.lower for new in columns]]),
+            upper=np.concatenate([self.upper, [new.upper for new in columns]]),
+            integer=np.concatenate([self.integer, np.array([new.integer for new in columns], dtype=bool)]),
+            price=np.concatenate([self.price, [new.price for new in columns]]),
+            worth=np.concatenate([self.worth, [new.price for new in columns]]),
+            mass=np.concatenate([self.mass, np.zeros(len(columns))]),
+            listed=np.concatenate([self.listed, np.zeros(len(columns))]),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class NewColumn:
+    """A column to add, with its coefficients in the rows that are there, by row number; `price` in the scenario's
+    currency."""
+
+    column: Column
+    lower: float = 0.0
+    upper: float = np.inf
+    integer: bool = False
+    price: float = 0.0
+    rows: Mapping[int, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class NewRow:
+    """A row to add, over columns by their numbers; its coefficients are divided by its scale already."""
+
+    row: Row
+    coefficients: Mapping[int, float]
+    lower: float = -np.inf
+    upper: float = np.inf
+    needs: Mapping[int, float] = field(default_factory=dict)
+    need_constant: float = 0.0
 
 
 OPTIMAL, FEASIBLE, INFEASIBLE, OUT_OF_TIME = "optimal", "feasible", "infeasible", "out_of_time"
@@ -113,6 +180,7 @@ class Draft:
     upper: list[float] = field(default_factory=list)
     integer: list[bool] = field(default_factory=list)
     price: list[float] = field(default_factory=list)
+    worth: list[float] = field(default_factory=list)
     rows: list[Row] = field(default_factory=list)
     coefficients: list[dict[int, float]] = field(default_factory=list)
     spreads: list[dict[int, float]] = field(default_factory=list)
@@ -121,13 +189,22 @@ class Draft:
     row_lower: list[float] = field(default_factory=list)
     row_upper: list[float] = field(default_factory=list)
 
-    def column(self, column: Column, lower: float, upper: float, integer: bool, price: float = 0.0) -> int:
+    def column(
+        self,
+        column: Column,
+        lower: float,
+        upper: float,
+        integer: bool,
+        price: float = 0.0,
+        worth: float | None = None,
+    ) -> int:
         """Adds a column and gives its number."""
         self.columns.append(column)
         self.lower.append(lower)
         self.upper.append(upper)
         self.integer.append(integer)
         self.price.append(price)
+        self.worth.append(price if worth is None else worth)
         return len(self.columns) - 1
 
     def row(
@@ -179,6 +256,7 @@ class Draft:
             upper=np.array(self.upper),
             integer=np.array(self.integer),
             price=np.array(self.price),
+            worth=np.array(self.worth),
             mass=np.array([c.grams for c in self.columns]),
             listed=np.where(amounts, np.arange(1, len(self.columns) + 1, dtype=float), 0.0),
         )

@@ -1,23 +1,29 @@
 """Amounts -> nutrients against a standard. Plans and checks are judged here; no solver is known here."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import fsum, inf
 
 from catalog.blends import Blend, blend, bone_interval_of
-from catalog.ceilings import guard_ceilings
+from catalog.guards import guards
 from catalog.records import Catalog, Condition, Limit, Nutrient
 from optimizer.errors import NothingToAssess
 from optimizer.scenario import Item, Scenario
+from optimizer.shares import uncommon_shares
 from optimizer.verdicts import (
+    BUDGET,
+    GUARD,
     MET,
     NO_LIMIT,
     OVER,
+    RANGE,
+    SHARE,
     SHORT,
     UNKNOWN,
     Assessment,
     BoneRange,
+    Dependence,
     GuardLine,
     NutrientLine,
     RatioLine,
@@ -26,6 +32,7 @@ from optimizer.verdicts import (
 
 # Relative; far below what any kitchen scale shows, far above the rounding of floating-point sums.
 TOLERANCE = 1e-6
+TIGHT = Fraction(99, 100)  # of the budget: a plan that costs more than this is held by it
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,11 +50,15 @@ class Amount:
 
 @dataclass(frozen=True, slots=True)
 class _Batch:
-    """Sums over the batch, by nutrient and by tag."""
+    """Sums over the batch, by nutrient and by tag. What is `food_` leaves out what comes from jars: it is what
+    ceilings are a share of."""
 
     kcal: float
     dry_matter: float
     mass: float
+    food_kcal: float
+    food_dry_matter: float
+    food_mass: float
     low: Mapping[str, float]
     value: Mapping[str, float]
     high: Mapping[str, float]
@@ -63,18 +74,31 @@ def assess(scenario: Scenario, catalog: Catalog, amounts: Sequence[Amount]) -> A
     """
     used = [(amount, _blend_of(amount, scenario, catalog)) for amount in amounts if amount.count > 0]
     batch = _sum(used, catalog)
-    if batch.mass <= 0 or batch.kcal <= 0:
-        raise NothingToAssess(f"{scenario.file}: nothing in this batch brings energy, so nothing can be assessed")
+    if batch.food_kcal <= 0:
+        raise NothingToAssess(f"{scenario.file}: no food in this batch brings energy, so nothing can be assessed")
     limits = [limit for limit in (*scenario.standard.binding, *scenario.limits) if _applies(limit.condition, batch)]
     totals = _totals(scenario, catalog, used, batch)
-    return Assessment(
+    ends = _bone_ends(scenario, catalog, used)
+    found = Assessment(
         totals=totals,
         nutrients=tuple(_line(n, limits, batch) for n in catalog.nutrients.values()),
         ratios=tuple(_ratio(limit, batch, catalog) for limit in limits if limit.basis == "ratio"),
         cap_kept=totals.non_meat_share <= scenario.non_meat_cap * (1 + TOLERANCE),
-        bone_range=_bone_range(scenario, catalog, amounts, used),
+        bone_range=_bone_range(ends),
         above_guards=_above_guards(scenario, catalog, limits, batch),
+        above_shares=tuple(uncommon_shares([(a.item, a.grams) for a, _ in used], scenario, catalog)),
+        cost=_cost(used),
+        budget=scenario.budget,
+        currency=scenario.currency,
     )
+    return replace(found, depends_on=tuple(_depends_on(found, limits, ends, catalog)))
+
+
+def _cost(used: Sequence[tuple[Amount, Blend]]) -> Fraction | None:
+    """What everything with a price costs, exactly."""
+    priced = [a for a, _ in used if a.item.price_per_gram is not None]
+    costs = (a.count * a.item.grams_per_unit * (a.item.price_per_gram or 0) for a in priced)
+    return sum(costs, Fraction()) if priced else None
 
 
 def _blend_of(amount: Amount, scenario: Scenario, catalog: Catalog, bone_share: float | None = None) -> Blend:
@@ -84,6 +108,7 @@ def _blend_of(amount: Amount, scenario: Scenario, catalog: Catalog, bone_share: 
 
 def _sum(used: Sequence[tuple[Amount, Blend]], catalog: Catalog) -> _Batch:
     contents = [(amount.grams, content) for amount, content in used]
+    food = [(amount.grams, content) for amount, content in used if not amount.item.is_jar]
 
     def figures(side: str) -> dict[str, float]:
         return {
@@ -101,6 +126,9 @@ def _sum(used: Sequence[tuple[Amount, Blend]], catalog: Catalog) -> _Batch:
         kcal=fsum(grams * content.kcal for grams, content in contents),
         dry_matter=fsum(grams * content.dry_matter for grams, content in contents),
         mass=fsum(grams for grams, _ in contents),
+        food_kcal=fsum(grams * content.kcal for grams, content in food),
+        food_dry_matter=fsum(grams * content.dry_matter for grams, content in food),
+        food_mass=fsum(grams for grams, _ in food),
         low=figures("low"),
         value=figures("value"),
         high=figures("high"),
@@ -121,16 +149,16 @@ def _applies(condition: Condition | None, batch: _Batch) -> bool:
 def _above_guards(
     scenario: Scenario, catalog: Catalog, limits: Sequence[Limit], batch: _Batch
 ) -> tuple[GuardLine, ...]:
-    """The guard ceilings that are passed. One that the standard's own ceiling is below is not told again: who passes
-    it misses the standard."""
+    """The guards that are passed. One that the standard's own ceiling is below is not told again: who passes it misses
+    the standard."""
     found = []
-    for guard in guard_ceilings(catalog, scenario.standard):
+    for guard in guards(catalog, scenario.standard):
         if not _applies(guard.condition, batch):
             continue
-        most, there = _needed(guard, guard.maximum or 0.0, limits, batch), batch.high[guard.nutrient]
+        most, there = _at_most(guard, batch), batch.high[guard.nutrient]
         if there <= most * (1 + TOLERANCE) or _own_ceiling(guard.nutrient, limits, batch) <= most:
             continue
-        whole = (batch.dry_matter if guard.basis == "per_kg_dry_matter" else batch.kcal) / 1000
+        whole = (batch.food_dry_matter if guard.basis == "per_kg_dry_matter" else batch.food_kcal) / 1000
         nutrient = catalog.nutrients[guard.nutrient]
         found.append(GuardLine(nutrient, there / whole, most / whole, guard.basis, guard.maximum_kind, guard.source))
     return tuple(found)
@@ -139,7 +167,7 @@ def _above_guards(
 def _own_ceiling(nutrient: str, limits: Sequence[Limit], batch: _Batch) -> float:
     """The standard's own lowest ceiling as an amount in this batch; infinite where it sets none."""
     own = [
-        _needed(limit, limit.maximum, limits, batch)
+        _at_most(limit, batch)
         for limit in limits
         if limit.nutrient == nutrient and limit.maximum is not None and limit.basis != "ratio"
         if limit.source != "scenario"
@@ -147,38 +175,50 @@ def _own_ceiling(nutrient: str, limits: Sequence[Limit], batch: _Batch) -> float
     return min(own, default=inf)
 
 
-def _needed(limit: Limit, bound: float, limits: Sequence[Limit], batch: _Batch) -> float:
-    """A bound as an amount in this batch."""
-    if limit.basis == "per_1000_kcal":
-        return bound * batch.kcal / 1000
-    if limit.basis == "per_kg_dry_matter":
-        return bound * batch.dry_matter / 1000
-    if limit.basis == "per_kg":
-        return bound * batch.mass / 1000
-    if limit.basis == "per_batch":
-        return bound
-    base = [o.minimum for o in limits if o.nutrient == limit.nutrient and o.basis == "per_1000_kcal" and o.minimum]
-    of = batch.value[limit.of] if limit.of in batch.value else batch.tagged.get(limit.of, 0.0)
-    return max(base, default=0.0) * batch.kcal / 1000 + bound * (of - limit.above * batch.kcal / 1000)
+def _at_most(limit: Limit, batch: _Batch) -> float:
+    """A ceiling as an amount in this batch: jars are no food, and widen no ceiling."""
+    wholes = {
+        "per_1000_kcal": batch.food_kcal / 1000,
+        "per_kg_dry_matter": batch.food_dry_matter / 1000,
+        "per_kg": batch.food_mass / 1000,
+        "per_batch": 1.0,
+    }
+    return (limit.maximum or 0.0) * wholes[limit.basis]
+
+
+def _at_least(limit: Limit, limits: Sequence[Limit], batch: _Batch) -> float:
+    """A target as an amount in this batch."""
+    bound = limit.minimum or 0.0
+    if limit.basis == "increment":
+        base = [o.minimum for o in limits if o.nutrient == limit.nutrient and o.basis == "per_1000_kcal" and o.minimum]
+        of = batch.value[limit.of] if limit.of in batch.value else batch.tagged.get(limit.of, 0.0)
+        return max(base, default=0.0) * batch.kcal / 1000 + bound * (of - limit.above * batch.kcal / 1000)
+    wholes = {
+        "per_1000_kcal": batch.kcal / 1000,
+        "per_kg_dry_matter": batch.dry_matter / 1000,
+        "per_kg": batch.mass / 1000,
+        "per_batch": 1.0,
+    }
+    return bound * wholes[limit.basis]
 
 
 def _line(nutrient: Nutrient, limits: Sequence[Limit], batch: _Batch) -> NutrientLine:
     own = [limit for limit in limits if limit.nutrient == nutrient.id and limit.basis != "ratio"]
-    least = [(_needed(limit, limit.minimum, limits, batch), limit) for limit in own if limit.minimum is not None]
-    most = [(_needed(limit, limit.maximum, limits, batch), limit) for limit in own if limit.maximum is not None]
+    least = [(_at_least(limit, limits, batch), limit) for limit in own if limit.minimum is not None]
+    most = [(_at_most(limit, batch), limit) for limit in own if limit.maximum is not None]
     minimum, low_limit = max(least, key=lambda pair: pair[0], default=(None, None))
     maximum, high_limit = min(most, key=lambda pair: pair[0], default=(None, None))
     low, high, unknown = batch.low[nutrient.id], batch.high[nutrient.id], batch.unknown[nutrient.id] / batch.mass
-    per_kcal = 1000 / batch.kcal
+    per_kcal, per_food_kcal = 1000 / batch.kcal, 1000 / batch.food_kcal
     return NutrientLine(
         nutrient=nutrient,
         total=low,
         total_high=high,
         per_1000_kcal=low * per_kcal,
-        high_per_1000_kcal=high * per_kcal,
+        high_per_1000_kcal=high * per_food_kcal,
         per_kg_dry_matter=low * 1000 / batch.dry_matter if batch.dry_matter > 0 else 0.0,
         minimum=None if minimum is None else minimum * per_kcal,
-        maximum=None if maximum is None else maximum * per_kcal,
+        maximum=None if maximum is None else maximum * per_food_kcal,
         status=_status(low, high, minimum, maximum, unknown),
         unknown_share=unknown,
         minimum_source=low_limit.source if low_limit else "",
@@ -239,22 +279,55 @@ def _bone_interval(amount: Amount, catalog: Catalog) -> tuple[float, float]:
     return (own, own) if own is not None else bone_interval_of(amount.item.food, catalog.foods)
 
 
-def _bone_range(
-    scenario: Scenario, catalog: Catalog, amounts: Sequence[Amount], used: Sequence[tuple[Amount, Blend]]
-) -> BoneRange | None:
-    """Calcium and Ca:P at the low and at the high end of every cut's bone share; None without bone-in cuts."""
+def _bone_ends(
+    scenario: Scenario, catalog: Catalog, used: Sequence[tuple[Amount, Blend]]
+) -> tuple[_Batch, ...]:
+    """The batch at the low and at the high end of every cut's bone share; nothing without a range."""
     if not any(low < high for low, high in (_bone_interval(amount, catalog) for amount, _ in used)):
+        return ()
+    return tuple(
+        _sum([(a, _blend_of(a, scenario, catalog, _bone_interval(a, catalog)[end])) for a, _ in used], catalog)
+        for end in (0, 1)
+    )
+
+
+def _bone_range(ends: Sequence[_Batch]) -> BoneRange | None:
+    """Calcium and Ca:P at both ends of the bone."""
+    if not ends or any(batch.value["phosphorus"] <= 0 for batch in ends):
         return None
-    ends = []
-    for end in (0, 1):
-        blends = [
-            (amount, _blend_of(amount, scenario, catalog, _bone_interval(amount, catalog)[end]))
-            for amount in amounts
-            if amount.count > 0
-        ]
-        batch = _sum(blends, catalog)
-        calcium, phosphorus = batch.value["calcium"], batch.value["phosphorus"]
-        if phosphorus <= 0:
-            return None
-        ends.append((calcium * 1000 / batch.kcal, calcium / phosphorus))
-    return BoneRange(ends[0][0], ends[1][0], ends[0][1], ends[1][1])
+    calcium = [batch.value["calcium"] * 1000 / batch.kcal for batch in ends]
+    ratio = [batch.value["calcium"] / batch.value["phosphorus"] for batch in ends]
+    return BoneRange(calcium[0], calcium[1], ratio[0], ratio[1])
+
+
+def _depends_on(
+    found: Assessment, limits: Sequence[Limit], ends: Sequence[_Batch], catalog: Catalog
+) -> Iterator[Dependence]:
+    """What decides beside the limits."""
+    for guard in found.above_guards:
+        whole = "kg of dry matter" if guard.basis == "per_kg_dry_matter" else "1000 kcal"
+        amounts = f"{figure(guard.amount)} of at most {figure(guard.ceiling)} {guard.nutrient.unit} per {whole}"
+        yield Dependence(GUARD, guard.nutrient.id, f"{guard.nutrient.name} passes a guard ({amounts})")
+    for part in found.above_shares:
+        words = f"{part.of.replace('-', ' ')} is {part.share:.0%} of the meat, more than the usual {part.common:.0%}"
+        yield Dependence(SHARE, part.of, words)
+    if found.budget is not None and found.cost is not None and found.cost >= Fraction(found.budget) * TIGHT:
+        yield Dependence(BUDGET, BUDGET, f"the budget of {found.budget:.2f} {found.currency} is used up")
+    if not ends:
+        return
+    at_ends = [[_line(line.nutrient, limits, batch) for line in found.nutrients] for batch in ends]
+    for here, low, high in zip(found.nutrients, *at_ends, strict=True):
+        if here.status == MET and {low.status, high.status} != {MET}:
+            span = f"{figure(low.per_1000_kcal)} to {figure(high.per_1000_kcal)} {here.nutrient.unit} per 1000 kcal"
+            yield Dependence(RANGE, here.nutrient.id, f"{here.nutrient.name} depends on the bone ({span})")
+    of_ratios = [limit for limit in limits if limit.basis == "ratio"]
+    ratios = [[_ratio(limit, batch, catalog) for limit in of_ratios] for batch in ends]
+    for ratio, least, most in zip(found.ratios, *ratios, strict=True):
+        if ratio.status == MET and {least.status, most.status} != {MET}:
+            span = f"{least.value or 0:.2f} to {most.value or 0:.2f}"
+            yield Dependence(RANGE, ratio.id, f"{ratio.name} depends on the bone ({span})")
+
+
+def figure(value: float) -> str:
+    """A figure to three digits; a large one whole, without an exponent."""
+    return f"{value:.0f}" if value >= 100 else f"{value:.3g}"

@@ -1,20 +1,19 @@
 """Problem -> amounts: the best mix, or the nearest one, with the live model it came from."""
 
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from catalog.ceilings import plan_guards
 from catalog.records import Catalog
-from optimizer.aims import AIMS, Objective
-from optimizer.arrays import INFEASIBLE, Problem, Solution
-from optimizer.assessment import Amount
+from optimizer.aims import AIMS, Objective, objectives
+from optimizer.arrays import FEASIBLE, INFEASIBLE, Problem, Solution
+from optimizer.assessment import Amount, assess
 from optimizer.errors import OutOfTime
 from optimizer.ingredients import steps_of
-from optimizer.nearest import nearest
+from optimizer.nearest import nearest_objectives, with_slack
 from optimizer.problem import build
 from optimizer.scenario import Scenario
-from optimizer.solver import DEFAULT_SECONDS, Model
+from optimizer.solver import DEFAULT_SECONDS, Model, solve
 
 LEAST_FOR_NEAREST = 10.0  # seconds; some mix always exists, and it is found in a fraction of this
 
@@ -22,7 +21,7 @@ LEAST_FOR_NEAREST = 10.0  # seconds; some mix always exists, and it is found in 
 @dataclass(frozen=True)
 class Choice:
     """What was chosen. `model` is the live model of `problem`, which meets every limit where `in_reach`;
-    `solution` is of that model, or of the nearest mix (`nearest_problem`) where nothing is in reach."""
+    `solution` is of that model, or of the nearest mix where nothing is in reach."""
 
     scenario: Scenario
     problem: Problem
@@ -35,26 +34,30 @@ class Choice:
 
 
 def choose(scenario: Scenario, catalog: Catalog, seconds: float = DEFAULT_SECONDS) -> Choice:
-    """The best amounts that keep every limit and guard; else with fewer guards; else the nearest amounts."""
+    """The best amounts that keep every limit and pass guards as little as can be; else the nearest amounts."""
     start = time.perf_counter()
-    aim = AIMS[scenario.aim]
-    steps = plan_guards(catalog, scenario.standard)
-    problem = guarded = build(scenario, catalog, *next(steps))
+    problem = build(scenario, catalog)
     model = Model(problem)
-    solution = model.solve(aim(problem), seconds)
-    for guards, shares in steps:
-        if solution.status == INFEASIBLE:  # perhaps only by what does not bind
-            problem = build(scenario, catalog, guards, shares)
-            model = Model(problem)
-            solution = model.solve(aim(problem), max(0.01, seconds - (time.perf_counter() - start)))
+    wanted = objectives(scenario.aim, problem)
+    solution = model.solve(wanted, seconds)
     in_reach, ruled_out = solution.found, solution.status == INFEASIBLE
-    if not in_reach:
-        # a mix that is off its standard must not drift past ceilings which only other publications set
-        solution = nearest(guarded, aim(guarded), max(seconds, LEAST_FOR_NEAREST))
-        if not solution.found:
-            raise OutOfTime(f"{scenario.file}: time ran out before any mix was found; allow more with --seconds")
-    amounts = tuple(amounts_of(scenario, problem, solution))
-    return Choice(scenario, problem, model, aim(problem), solution, in_reach, ruled_out, amounts)
+    if in_reach:
+        amounts = tuple(amounts_of(scenario, problem, solution))
+        return Choice(scenario, problem, model, wanted, solution, in_reach, ruled_out, amounts)
+    left = max(seconds - (time.perf_counter() - start), LEAST_FOR_NEAREST)
+    near, solution = nearest(scenario, catalog, left)
+    if not solution.found:
+        raise OutOfTime(f"{scenario.file}: time ran out before any mix was found; allow more with --seconds")
+    amounts = tuple(amounts_of(scenario, near, solution))
+    if not ruled_out and assess(scenario, catalog, amounts).all_met:  # it misses nothing: a mix like any other
+        in_reach, solution = True, replace(solution, status=FEASIBLE, gap=float("inf"))
+    return Choice(scenario, problem, model, wanted, solution, in_reach, ruled_out, amounts)
+
+
+def nearest(scenario: Scenario, catalog: Catalog, seconds: float) -> tuple[Problem, Solution]:
+    """The mix that misses least, with the problem that it is of."""
+    near = with_slack(build(scenario, catalog, soft_ceilings=True))
+    return near, solve(near, nearest_objectives(near, AIMS[scenario.aim](near)), seconds)
 
 
 def amounts_of(scenario: Scenario, problem: Problem, solution: Solution) -> list[Amount]:

@@ -22,6 +22,8 @@ class InputErrors(WeighoutError):
 class UnverifiedPlan(WeighoutError):
     """The amounts as printed do not keep a limit that the plan claims to keep: a fault of the program."""
 
+    exit_code = 3
+
 
 class NothingToAssess(WeighoutError):
     """The amounts bring no energy."""

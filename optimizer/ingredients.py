@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from statistics import median
 
 from catalog.blends import Blend, blend
 from catalog.quantities import Rate, half_up
@@ -41,6 +42,7 @@ def amount_columns(
         (i.fixed or i.available or Fraction()) * i.grams_per_unit for i in scenario.items if not i.is_supplement
     )
     ingredients: list[Ingredient] = []
+    worth = worth_per_gram(scenario.items)
     for item in scenario.items:
         step = steps_of(item)
         exact = _fixed_grams(item, fixed_meat)
@@ -49,15 +51,34 @@ def amount_columns(
         else:
             low, high = _range(item, Fraction(batch) * MOST_OF_ONE_SUPPLEMENT, step)
         column = draft.column(
-            Column(item.id, "amount", float(step), item.is_supplement and item.food.role in ("supplement", "oil")),
+            Column(item.id, "amount", float(step), item.is_jar),
             float(low),
             float(high),
             integer=exact is None and item.step is not None,
             price=float((item.price_per_gram or 0) * step),
+            worth=worth[item.id] * float(step),
         )
         content = blend(item.food, catalog, scenario.energy_method, item.bone_share)
         ingredients.append(Ingredient(item, content, column, float(step)))
     return ingredients
+
+
+def worth_per_gram(items: Sequence[Item]) -> dict[str, float]:
+    """What a gram of each item counts as, by id, in the scenario's currency: its price. A jar without one counts what
+    such jars usually cost, as much dearer or cheaper as the jars with a price are (their median); food counts nothing.
+    """
+    known = [
+        float(item.price_per_gram) / item.food.usual_price_per_gram
+        for item in items
+        if item.is_jar and item.price_per_gram and item.food.usual_price_per_gram
+    ]
+    level = median(known) if known else 1.0
+    return {
+        item.id: float(item.price_per_gram)
+        if item.price_per_gram is not None
+        else level * (item.food.usual_price_per_gram or 0.0) * item.is_jar
+        for item in items
+    }
 
 
 def _fixed_meat_grams(items: Sequence[Item]) -> Fraction | None:

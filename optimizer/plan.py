@@ -27,7 +27,8 @@ def plan(
     choice = choose(scenario, catalog, seconds)
     assessment = assess(scenario, catalog, choice.amounts)
     if choice.in_reach and not assessment.all_met:
-        raise UnverifiedPlan(f"{scenario.file}: the amounts found do not keep every limit after rounding")
+        missed = "; ".join(f"{miss.name} {miss.status}" for miss in assessment.misses)
+        raise UnverifiedPlan(f"{scenario.file}: the amounts found do not keep every limit after rounding: {missed}")
     status = PLANNED if choice.in_reach else OUT_OF_REACH if choice.ruled_out else OUT_OF_TIME
     reasons = _reasons(choice, catalog, why, prices, seconds)
     return make_sheet(scenario, catalog, choice.amounts, assessment, status, choice.solution, reasons)

@@ -9,42 +9,46 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from catalog.ceilings import NO_SHARES
 from catalog.quantities import Rate
-from catalog.records import Catalog, Limit
+from catalog.records import Catalog
 from optimizer.arrays import Column, Draft, Problem, Row
+from optimizer.dose_rows import dose_rows
+from optimizer.guard_rows import guard_rows
 from optimizer.ingredients import Ingredient, amount_columns
 from optimizer.limit_rows import limit_rows
 from optimizer.scenario import Dose, Scenario
-from optimizer.shares import common_rows
 
 
-def build(
-    scenario: Scenario, catalog: Catalog, guards: Sequence[Limit] = (), shares: Mapping[str, float] = NO_SHARES
-) -> Problem:
-    """The problem of a scenario: rows for every limit, the cap on non-meat and every bound set by hand.
+def build(scenario: Scenario, catalog: Catalog, soft_ceilings: bool = False) -> Problem:
+    """The problem of a scenario: rows for every limit, the cap on non-meat and every bound set by hand, and soft ones
+    for guards and common shares, which neither the standard nor the person sets.
 
-    `guards` are ceilings and `shares` parts of the meat to keep besides, which neither the standard nor the person
-    sets.
+    With `soft_ceilings` food may pass the standard's own ceilings too, as is needed where no mix keeps them.
     """
     draft = Draft()
     ingredients = amount_columns(draft, scenario, catalog)
-    add_rules(draft, scenario, catalog, ingredients, guards)
-    common_rows(draft, ingredients, shares)
+    add_rules(draft, scenario, catalog, ingredients, soft_ceilings)
     return draft.problem()
 
 
 def add_rules(
-    draft: Draft, scenario: Scenario, catalog: Catalog, ingredients: Sequence[Ingredient], guards: Sequence[Limit] = ()
+    draft: Draft,
+    scenario: Scenario,
+    catalog: Catalog,
+    ingredients: Sequence[Ingredient],
+    soft_ceilings: bool = False,
+    own_shares: Sequence[str] = (),
 ) -> None:
-    """The rows of a scenario over the columns of its ingredients, of which one item may have several."""
+    """The rows of a scenario over the columns of its ingredients, of which one item may have several; `own_shares` are
+    parts of the meat of which the person says how much there may be."""
     limits = (*scenario.standard.binding, *scenario.limits)
-    for number, limit in enumerate((*limits, *guards)):
-        guard = number >= len(limits)
-        limit_rows(draft, number, limit, limits, ingredients, catalog, guard)
+    for number, limit in enumerate(limits):
+        limit_rows(draft, number, limit, limits, ingredients, catalog, soft_ceilings)
+    guard_rows(draft, scenario, catalog, ingredients, own_shares)
+    dose_rows(draft, scenario, catalog, ingredients)
     _cap_row(draft, scenario, ingredients)
     _budget_row(draft, scenario, ingredients)
-    _dose_rows(draft, scenario, ingredients)
+    _hand_rows(draft, scenario, ingredients)
     _used_columns(draft, ingredients)
     _change_columns(draft, ingredients)
 
@@ -68,7 +72,7 @@ def _budget_row(draft: Draft, scenario: Scenario, ingredients: Sequence[Ingredie
         draft.row(row, {i.column: draft.price[i.column] for i in ingredients}, upper=most, need_constant=most)
 
 
-def _dose_rows(draft: Draft, scenario: Scenario, ingredients: Sequence[Ingredient]) -> None:
+def _hand_rows(draft: Draft, scenario: Scenario, ingredients: Sequence[Ingredient]) -> None:
     """Bounds by weight of meat, and the least amount of meat."""
     meat = {i.column: i.grams for i in ingredients if i.item.is_meat}
     if scenario.meat_at_least_grams is not None:
@@ -99,7 +103,7 @@ def _rate_rows(draft: Draft, scenario: Scenario, own: Sequence[Ingredient], meat
         lower = -half if key != "at_most" else -np.inf
         upper = half if key != "at_least" else np.inf
         label = f"{item.id} {key.replace('_', ' ')} {dose.text}"
-        row = Row(f"{key}:{item.id}", "wish", label, scale, None, scenario.file, item.lines.get(key, 0))
+        row = Row(f"{key}:{item.id}", "dose", label, scale, None, scenario.file, item.lines.get(key, 0))
         draft.row(row, coefficients, lower, upper, needs={j: rate * grams for j, grams in meat.items()})
 
 

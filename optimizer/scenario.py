@@ -52,6 +52,12 @@ class Item:
         return self.food.id
 
     @property
+    def is_jar(self) -> bool:
+        """Whether it comes from a jar, which is no food: what is listed as a supplement, and supplements and fish oil
+        wherever they are listed."""
+        return self.is_supplement or self.food.role == "supplement" or "fish-oil" in self.food.tags
+
+    @property
     def is_meat(self) -> bool:
         """Whether it is meat that doses by weight of meat are measured against."""
         return self.counts_as == "meat" and not self.is_supplement

@@ -1,27 +1,16 @@
 """Parts of the meat by mass: of a tag (liver, bone), a species, a role or a food; and what is common practice."""
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
 
 from catalog.blends import Blend, blend
-from catalog.ceilings import COMMON_SHARES
+from catalog.guards import COMMON_SHARES
 from catalog.records import Catalog
-from optimizer.arrays import Draft, Row
-from optimizer.ingredients import Ingredient
 from optimizer.scenario import Item, Scenario
+from optimizer.verdicts import UncommonShare
 
 SLIP = 1e-6  # relative: a share that is passed by less is kept
 
 Grams = Sequence[tuple[Item, float]]
-
-
-@dataclass(frozen=True, slots=True)
-class UncommonShare:
-    """A part of the meat that is larger than common practice has it, as fractions."""
-
-    of: str
-    share: float
-    common: float
 
 
 def share_of(content: Blend, item: Item, of: str) -> float:
@@ -67,27 +56,3 @@ def uncommon_shares(amounts: Grams, scenario: Scenario, catalog: Catalog) -> lis
         if part > common * every * (1 + SLIP):
             found.append(UncommonShare(of, part / every, common))
     return found
-
-
-def kept_shares(amounts: Grams, scenario: Scenario, catalog: Catalog) -> dict[str, float]:
-    """Those of `COMMON_SHARES` that a mix keeps."""
-    passed = {part.of for part in uncommon_shares(amounts, scenario, catalog)}
-    return {of: share for of, share in COMMON_SHARES.items() if of not in passed}
-
-
-def newly_uncommon(before: Grams, after: Grams, scenario: Scenario, catalog: Catalog) -> bool:
-    """Whether a mix passes a share that another, which it came from, kept."""
-    kept = kept_shares(before, scenario, catalog)
-    return any(part.of in kept for part in uncommon_shares(after, scenario, catalog))
-
-
-def common_rows(draft: Draft, ingredients: Sequence[Ingredient], shares: Mapping[str, float]) -> None:
-    """Rows that keep these shares, like ceilings of safety; none for a share that what goes in whole passes anyway."""
-    meat = [i for i in ingredients if is_eaten_as_meat(i.item)]
-    for of, most in shares.items():
-        needs = {i.column: most * i.grams for i in meat}
-        coefficients = {i.column: share_of(i.blend, i.item, of) * i.grams - needs[i.column] for i in meat}
-        if draft.least(coefficients) > 0 or draft.most(coefficients) <= 0:
-            continue
-        words = f"{of.replace('-', ' ')} at most {100 * most:g} % of the meat (common practice)"
-        draft.row(Row(f"common:{of}", "safety", words, draft.most(needs) or 1.0), coefficients, upper=0.0, needs=needs)

@@ -6,6 +6,7 @@ Renderers print it as it stands and compute nothing.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
 
 from catalog.blends import bone_interval_of, bone_share_of
 from catalog.records import Catalog
@@ -89,7 +90,6 @@ def make_sheet(
     lines = sorted(
         (_line(amount, catalog) for amount in used), key=lambda line: (GROUPS.index(line.group), _place(line))
     )
-    costs = [line.cost for line in lines if line.cost is not None]
     return Sheet(
         status=status,
         title=scenario.title,
@@ -103,12 +103,17 @@ def make_sheet(
         catalog_version=catalog.version,
         lines=tuple(lines),
         assessment=assessment,
-        cost=sum(costs, Decimal()) if costs else None,
+        cost=None if assessment.cost is None else cents(assessment.cost),
         supplement_count=sum(1 for amount in used if amount.item.is_supplement),
         cautions=notices(scenario, catalog, used, assessment, solution is None or solution.proven),
         solution=solution,
         reasons=reasons or Reasons(),
     )
+
+
+def cents(exact: Fraction) -> Decimal:
+    """Money to the cent."""
+    return (Decimal(exact.numerator) / Decimal(exact.denominator)).quantize(CENT, ROUND_HALF_UP)
 
 
 def _line(amount: Amount, catalog: Catalog) -> SheetLine:
@@ -117,8 +122,7 @@ def _line(amount: Amount, catalog: Catalog) -> SheetLine:
     interval = (share, share) if item.bone_share is not None else bone_interval_of(item.food, catalog.foods)
     cost = None
     if item.price_per_gram is not None:
-        exact = item.price_per_gram * amount.count * item.grams_per_unit
-        cost = (Decimal(exact.numerator) / Decimal(exact.denominator)).quantize(CENT, ROUND_HALF_UP)
+        cost = cents(item.price_per_gram * amount.count * item.grams_per_unit)
     return SheetLine(
         id=item.id,
         name=item.food.name,

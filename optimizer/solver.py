@@ -9,7 +9,6 @@ import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from importlib.metadata import version
-from itertools import pairwise
 
 import highspy
 import numpy as np
@@ -38,6 +37,8 @@ FOR_PACKAGES: Mapping[str, float | bool] = {
     "mip_heuristic_run_rins": False,
     "mip_heuristic_run_rens": False,
 }
+MOST_TANGENTS = 12  # Dinkelbach's method takes three or four
+NO_SHARE = 1e-7  # a share by which nothing is really passed or missed
 HELD = 1e-7  # how far, relatively, an objective may slip while later ones are served
 
 
@@ -94,10 +95,10 @@ class Model:
             self._rows = self._live.getNumRow()
             if changes != NOTHING:
                 self._apply(changes)
-                self._aim(objectives[0], seconds)
+                self._aim(objectives[0].weights, seconds)
         else:
             self._apply(changes)
-            self._aim(objectives[0], seconds)
+            self._aim(objectives[0].weights, seconds)
         answer = self._answer(objectives, seconds, start)
         self._restore(changes)
         return answer
@@ -113,7 +114,7 @@ class Model:
         for i, bound in changes.row_upper.items():
             self._live.changeRowBounds(self._place[i, "upper"], -highspy.kHighsInf, bound)
         for objective, most in changes.held:
-            self._hold(objective, most)
+            self._hold(objective.weights, most + HELD * max(1.0, abs(most)))
 
     def _restore(self, changes: Changes) -> None:
         """Makes the model the problem again."""
@@ -131,38 +132,71 @@ class Model:
 
     def _answer(self, objectives: Sequence[Objective], seconds: float, start: float) -> Solution:
         status, gap, values = self._state()
-        if status in (OPTIMAL, FEASIBLE):
-            status, values = self._serve_later(objectives, status, values, start + seconds)
-            reached = tuple(float(objective.weights @ values) for objective in objectives)
-            return _solution(status, values, reached, gap, start)
-        return _solution(status, values, (), gap, start)
+        if status not in (OPTIMAL, FEASIBLE):
+            return _solution(status, values, (), gap, start)
+        settled = next((k for k, objective in enumerate(objectives) if objective.settles), 0)
+        reached: list[float] = []
+        for k, objective in enumerate(objectives):
+            if k:
+                left = start + seconds - time.perf_counter()
+                if status != OPTIMAL or left <= 0:
+                    status, gap = FEASIBLE, gap if k > settled else np.inf
+                    break
+                self._keep(objectives[k - 1], reached[-1], values)
+                self._aim(objective.weights, left)
+                later, later_gap, better = self._state()
+                if later not in (OPTIMAL, FEASIBLE):
+                    status, gap = FEASIBLE, gap if k > settled else np.inf
+                    break
+                status, values = later, better
+                gap = max(gap, later_gap) if k <= settled else gap
+            if objective.shares:
+                status, values = self._shared(objective, status, values, start + seconds)
+            reached.append(_value(self.problem, objective, values))
+        reached += [_value(self.problem, objective, values) for objective in objectives[len(reached) :]]
+        return _solution(status, values, tuple(reached), gap, start)
 
-    def _serve_later(
-        self, objectives: Sequence[Objective], status: str, values: Floats, deadline: float
-    ) -> tuple[str, Floats]:
-        """Holds what each objective has reached and solves for the next, as long as there is time."""
-        for earlier, objective in pairwise(objectives):
+    def _shared(self, objective: Objective, status: str, values: Floats, deadline: float) -> tuple[str, Floats]:
+        """The least sum of shares, from a first mix: the shares' wholes move with the batch, so the sum is replaced by
+        its tangent and solved again until that finds nothing better (Dinkelbach 1967; for several ratios Jong 2012)."""
+        best = _value(self.problem, objective, values)
+        for _ in range(MOST_TANGENTS):
+            weights = _tangent(self.problem, objective, values)
             left = deadline - time.perf_counter()
-            if status != OPTIMAL or left <= 0:
-                return FEASIBLE, values
-            self._hold(earlier, float(earlier.weights @ values))
-            self._aim(objective, left)
+            if best <= NO_SHARE or status != OPTIMAL or left <= 0 or not self._moves(objective):
+                break
+            self._aim(weights, left)
             later, _, better = self._state()
             if later not in (OPTIMAL, FEASIBLE):
-                return FEASIBLE, values
-            status, values = later, better
+                break
+            value = _value(self.problem, objective, better)
+            if value > best - NO_SHARE:
+                break
+            status, values, best = later, better, value
         return status, values
 
-    def _hold(self, objective: Objective, reached: float) -> None:
-        assert self._live is not None
-        where = np.flatnonzero(objective.weights).astype(np.int32)
-        most = reached + HELD * max(1.0, abs(reached))
-        self._live.addRow(-highspy.kHighsInf, most, len(where), where, objective.weights[where])
+    def _moves(self, objective: Objective) -> bool:
+        """Whether the wholes of an objective's shares depend on anything that is open."""
+        fixed = self.problem.lower == self.problem.upper
+        return any(np.any(self.problem.needs[row][~fixed]) for _, row in objective.shares)
 
-    def _aim(self, objective: Objective, seconds: float) -> None:
+    def _keep(self, objective: Objective, reached: float, values: Floats) -> None:
+        """Keeps an objective near what it has reached, for what is solved later; a sum of shares by its tangent."""
+        weights = objective.weights
+        if objective.shares:
+            weights = _tangent(self.problem, objective, values)
+            reached = float(weights @ values)
+        self._hold(weights, reached + max(objective.allowance, HELD * max(1.0, abs(reached))))
+
+    def _hold(self, weights: Floats, most: float) -> None:
+        assert self._live is not None
+        where = np.flatnonzero(weights).astype(np.int32)
+        self._live.addRow(-highspy.kHighsInf, most, len(where), where, weights[where])
+
+    def _aim(self, weights: Floats, seconds: float) -> None:
         assert self._live is not None
         every = np.arange(len(self.problem.columns), dtype=np.int32)
-        self._live.changeColsCost(len(every), every, objective.weights)
+        self._live.changeColsCost(len(every), every, weights)
         # HiGHS counts an integer program's limit from this run, any other's from the start of the live model
         spent = 0.0 if self.problem.integer.any() else self._live.getRunTime()
         self._live.setOptionValue("time_limit", spent + seconds)
@@ -187,6 +221,23 @@ class Model:
 
 
 _FEASIBLE_POINT = 2  # HiGHS: kSolutionStatusFeasible
+
+
+def _value(problem: Problem, objective: Objective, values: Floats) -> float:
+    """What an objective comes to at these values."""
+    if not objective.shares:
+        return float(objective.weights @ values)
+    return float(sum(values[j] / problem.whole(i, values) for j, i in objective.shares))
+
+
+def _tangent(problem: Problem, objective: Objective, values: Floats) -> Floats:
+    """The slope of a sum of shares at these values: of each, d(s/w) = ds/w - s/w * dw/w."""
+    weights = np.zeros(len(problem.columns))
+    for j, i in objective.shares:
+        whole = problem.whole(i, values)
+        weights[j] += 1 / whole
+        weights -= values[j] / whole / whole * problem.needs[i]
+    return weights
 
 
 def _solution(status: str, values: Floats, reached: tuple[float, ...], gap: float, start: float) -> Solution:

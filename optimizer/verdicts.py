@@ -1,6 +1,8 @@
 """What an assessment says: lines for nutrients and ratios, totals, and every limit that is missed."""
 
 from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
 
 from catalog.records import Nutrient
 
@@ -139,8 +141,31 @@ class GuardLine:
 
 
 @dataclass(frozen=True, slots=True)
+class UncommonShare:
+    """A part of the meat that is larger than common practice has it, as fractions."""
+
+    of: str
+    share: float
+    common: float
+
+
+GUARD, SHARE, BUDGET, RANGE = "guard", "share", "budget", "range"
+
+
+@dataclass(frozen=True, slots=True)
+class Dependence:
+    """Something that decides beside the limits: a guard or a common share that is passed, the budget, or a figure
+    that is known as a range only. `kind` is guard, share, budget or range; `text` says it in a clause."""
+
+    kind: str
+    id: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class Assessment:
-    """What amounts come to, and which limits they keep."""
+    """What amounts come to, and which limits they keep. `cost` is that of everything with a price, exact; None where
+    nothing has one."""
 
     totals: Totals
     nutrients: tuple[NutrientLine, ...]
@@ -148,10 +173,15 @@ class Assessment:
     cap_kept: bool
     bone_range: BoneRange | None
     above_guards: tuple[GuardLine, ...]
+    above_shares: tuple[UncommonShare, ...] = ()
+    depends_on: tuple[Dependence, ...] = ()
+    cost: Fraction | None = None
+    budget: Decimal | None = None
+    currency: str = ""
 
     @property
     def all_met(self) -> bool:
-        """Whether every limit and the cap on non-meat is kept."""
+        """Whether every limit, the cap on non-meat and the budget are kept."""
         return not self.misses
 
     @property
@@ -161,8 +191,14 @@ class Assessment:
         found += [_ratio_miss(line) for line in self.ratios if line.status in (SHORT, OVER, UNKNOWN)]
         if not self.cap_kept:
             share, cap = 100 * self.totals.non_meat_share, 100 * self.totals.non_meat_cap
-            found.append(Miss("non-meat-cap", "non-meat share of the mix", OVER, "%", share, cap))
+            found.append(Miss(CAP, "non-meat share of the mix", OVER, "%", share, cap))
+        if self.budget is not None and self.cost is not None and self.cost > Fraction(self.budget) * (1 + SLIP):
+            found.append(Miss(BUDGET, "cost of the batch", OVER, self.currency, float(self.cost), float(self.budget)))
         return tuple(found)
+
+
+CAP = "non-meat-cap"
+SLIP = Fraction(1, 10**7)  # of the budget: less than this is the solver's rounding
 
 
 def _nutrient_miss(line: NutrientLine) -> Miss:

@@ -53,11 +53,13 @@ class LimitPrice:
 
 @dataclass(frozen=True, slots=True)
 class Clash:
-    """Rules that cannot all hold with what is on hand, though any of them may be dropped to make the rest hold."""
+    """Rules that cannot all hold with what is on hand, though any of them may be dropped to make the rest hold.
+    `guard` is a clause about the guard among them, where there is one."""
 
     rules: tuple[str, ...]
     places: tuple[str, ...]
     line: str
+    guard: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,35 @@
+"""The first line of a plan: the whole truth in a sentence."""
+
+from optimizer.sheet import ASSESSED, OUT_OF_REACH, OUT_OF_TIME, PLANNED, Sheet
+
+AIMS = {"cost": "least cost", "fewest": "fewest supplements", "usual": "nearest to the usual recipe"}
+MET = "Every limit is met on average figures"
+OUT = {
+    OUT_OF_REACH: "No mix of what is on hand meets every limit. This is the nearest one; do not feed it as it is.",
+    OUT_OF_TIME: "No mix was found in the time allowed, and none was ruled out. This is the nearest one found.",
+}
+
+
+def headline(sheet: Sheet) -> str:
+    """Whether every limit is met, and what else decides: guards and common shares that are passed, the budget, ranges."""
+    clauses = [each.text for each in sheet.assessment.depends_on]
+    if sheet.status == ASSESSED:
+        met = sheet.assessment.all_met
+        return _sentence("As written, every limit is met on average figures", clauses) if met else _missed(clauses)
+    if sheet.status == PLANNED:
+        return f"{_sentence(MET, clauses)} Aim: {AIMS[sheet.aim]}."
+    return " ".join([OUT[sheet.status], *(f"{text[0].upper()}{text[1:]}." for text in _decisive(sheet))])
+
+
+def _missed(clauses: list[str]) -> str:
+    return _sentence("As written, these amounts miss some limits", clauses)
+
+
+def _decisive(sheet: Sheet) -> list[str]:
+    """What the nearest mix passes, and the guards that stand in its way."""
+    passed = [each.text for each in sheet.assessment.depends_on if each.kind != "range"]
+    return [*passed, *dict.fromkeys(clash.guard for clash in sheet.reasons.clashes if clash.guard)]
+
+
+def _sentence(start: str, clauses: list[str]) -> str:
+    return "; ".join([start, *clauses]) + "."
