@@ -8,7 +8,7 @@ from catalog.figures import KINDS, MICROGRAMS
 from catalog.library import TABLES
 from catalog.mistakes import Mistake
 from catalog.reading import choice, number, read_table
-from catalog.records import Catalog, Food
+from catalog.records import Catalog, Food, Limit
 
 EXCEPTION_COLUMNS = "food check reason".split()
 ENERGY_COLUMNS = "ndb_no kcal protein fat carbohydrate source".split()
@@ -172,6 +172,55 @@ def shares_are_a_whole(audited: Audited) -> Iterator[Off]:
                 yield Off(food, f"{part.food} of {interval}", "0 <= low <= share <= high <= 1")
 
 
+def every_jar_says_what_it_is_for(audited: Audited) -> Iterator[Off]:
+    """A supplement or oil of the tables has its purposes; one that serves no nutrient has a customary amount."""
+    for food in _jars(audited):
+        if not food.purposes and food.id not in audited.catalog.customary:
+            yield Off(food, "no purpose", "a row in purposes.csv, and one in customary.csv if it serves no nutrient")
+
+
+def every_jar_has_a_usual_price(audited: Audited) -> Iterator[Off]:
+    """A jar without any price would be free."""
+    for food in _jars(audited):
+        if food.usual_price_per_gram is None:
+            yield Off(food, "no usual price", "a row in usual_prices.csv")
+
+
+def _jars(audited: Audited) -> Iterator[Food]:
+    """The supplements and oils of the tables; a person's own need none of their rows."""
+    for food in audited.catalog.foods.values():
+        if food.role in ("supplement", "oil") and not food.file.endswith(".toml"):
+            yield food
+
+
+def purposes_have_figures(audited: Audited) -> Iterator[Off]:
+    """A jar holds what it is bought for."""
+    for food in audited.catalog.foods.values():
+        for id_ in food.purposes:
+            if id_ not in food.figures or not food.figures[id_].high:
+                yield Off(food, f"{id_} as a purpose, of which it has no figure", "a figure above zero")
+
+
+def purposes_have_an_amount(audited: Audited) -> Iterator[Off]:
+    """Each standard sets a target for what a jar is for, in whatever batch; else something is customary."""
+    catalog = audited.catalog
+    for food in catalog.foods.values():
+        for id_ in (purpose for purpose in food.purposes if purpose not in catalog.customary):
+            for (standard, life_stage), limits in catalog.standards.items():
+                if not any(_is_target(limit, id_) for limit in limits.binding):
+                    there_is = f"no target of {id_} for {life_stage} in {standard}"
+                    yield Off(food, there_is, "a row in customary.csv")
+
+
+def _is_target(limit: Limit, nutrient: str) -> bool:
+    return bool(
+        limit.nutrient == nutrient
+        and limit.minimum
+        and limit.condition is None
+        and limit.basis in ("per_1000_kcal", "per_kg_dry_matter")
+    )
+
+
 CHECKS: tuple[Check, ...] = (
     mass_balance,
     amino_acids_within_protein,
@@ -182,6 +231,10 @@ CHECKS: tuple[Check, ...] = (
     figures_are_possible,
     energy_is_as_usda_has_it,
     shares_are_a_whole,
+    every_jar_says_what_it_is_for,
+    every_jar_has_a_usual_price,
+    purposes_have_figures,
+    purposes_have_an_amount,
 )
 
 

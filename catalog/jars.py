@@ -1,5 +1,6 @@
 """What jars are bought for, how much of that is customary, and what such jars usually cost, from three tables."""
 
+import re
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
@@ -7,10 +8,8 @@ from pathlib import Path
 from statistics import median
 
 from catalog.figures import convert_amount
-from catalog.kitchen_words import QuantityError, unit_kind
+from catalog.kitchen_words import singular
 from catalog.mistakes import Mistake
-from catalog.money import read_price
-from catalog.quantities import Quantity, convert
 from catalog.reading import CONFIDENCE, checked_source, choice, number, read_table
 from catalog.records import USUAL_CURRENCY, Customary, Food, Nutrient
 
@@ -118,17 +117,14 @@ def read_usual_prices(
             mistakes.append(row.mistake("food", "each jar once"))
         if not food:
             continue
-        try:
-            price = read_price(f"{row['price']} {USUAL_CURRENCY} per {row['per']}", USUAL_CURRENCY)
-        except QuantityError as error:
-            mistakes.append(row.mistake("price", error.allowed, error.hint))
-            continue
-        grams = _grams(price.per, foods[food])
-        if not grams or not price.amount:
-            units = ", ".join(foods[food].measures)
-            mistakes.append(row.mistake("per", f"a mass, or a number of a measure of this food: {units}"))
-            continue
-        found[food] = float(price.amount) / grams
+        price, grams = number(row, "price", mistakes), _grams(row["per"], foods[food])
+        if not price:
+            mistakes.append(row.mistake("price", "a number above zero"))
+        if not grams:
+            units = ", ".join(("g", *foods[food].measures))
+            mistakes.append(row.mistake("per", f'a number of one of {units}, such as "250 g"'))
+        if price and grams:
+            found[food] = price / grams
     return found
 
 
@@ -140,14 +136,15 @@ def median_price(category: str, foods: Iterable[Food]) -> float | None:
     return median(prices) if prices else None
 
 
-def _grams(quantity: Quantity, food: Food) -> float | None:
-    """The mass of a quantity of a food, by its measures; None where they do not tell."""
-    if quantity.kind == "mass":
-        return float(quantity.amount)
-    if quantity.unit in food.measures:
-        return float(quantity.count) * food.measures[quantity.unit].grams
-    if quantity.kind == "volume":
-        spoons = [unit for unit in food.measures if unit_kind(unit) == "volume"]
-        for unit in spoons[:1]:
-            return float(convert(quantity, unit)) * food.measures[unit].grams
-    return None
+def _grams(text: str, food: Food) -> float | None:
+    """The mass of "250 g" or "100 softgels" of a food; None where it cannot be told.
+
+    Read here, not as the kitchen's quantities are: those load pint, and every command reads this table.
+    """
+    match = re.fullmatch(r"([0-9]+) ([a-z ]+)", text)
+    if not match:
+        return None
+    unit = match[2] if match[2] == "g" else singular(match[2])
+    measure = food.measures.get(unit)
+    each = 1.0 if unit == "g" else measure.grams if measure else None
+    return None if each is None else int(match[1]) * each

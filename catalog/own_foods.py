@@ -7,6 +7,7 @@ from catalog.figures import MICROGRAMS, summed_figures
 from catalog.kitchen_words import QuantityError, canonical_unit, unit_kind
 from catalog.label_amounts import PER, LabelAmount, Per, read_label_amount
 from catalog.mistakes import did_you_mean
+from catalog.own_purposes import own_purposes, own_usual_price
 from catalog.own_spread import Spread, spreads, with_spread
 from catalog.own_tables import OwnEntry, category_of, tags_of
 from catalog.quantities import read_quantity
@@ -55,6 +56,8 @@ def own_food(entry: OwnEntry) -> Food | None:
     figures = _figures(entry, amounts, measures)
     for look in WEIGHINGS:
         look(entry, figures)
+    summed, category, tags = summed_figures(figures, entry.catalog.nutrients), category_of(entry), tags_of(entry)
+    purposes = own_purposes(entry, summed, tags)
     table, like = entry.table, entry.table.like
     if entry.mistakes or table.id is None:
         return None
@@ -63,15 +66,17 @@ def own_food(entry: OwnEntry) -> Food | None:
         name=table.name or (like.name if like else ""),
         role=table.role or (like.role if like else ""),
         counts_as=table.counts_as or (like.counts_as if like else ""),
-        category=category_of(entry),
+        category=category,
         species=table.species or (like.species if like else ""),
-        tags=tags_of(entry),
+        tags=tags,
         note=_note(entry, amounts),
-        figures=summed_figures(figures, entry.catalog.nutrients),
+        figures=summed,
         measures=measures,
         parts=like.parts if like else (),
         file=entry.file,
         line=entry.line(),
+        purposes=purposes,
+        usual_price_per_gram=own_usual_price(entry, category),
     )
 
 

@@ -92,6 +92,18 @@ def _tags(value: Any, context: Mapping[str, Any]) -> frozenset[str]:
     return frozenset(value)
 
 
+def _purposes(value: Any, context: Mapping[str, Any]) -> tuple[str, ...]:
+    nutrients = context["catalog"].nutrients
+    if not isinstance(value, list) or not all(isinstance(id_, str) for id_ in value):
+        raise NotAllowed("no list of words", 'a list of nutrients such as ["iodine"]')
+    for id_ in value:
+        if id_ not in nutrients:
+            raise NotAllowed("no such nutrient", "nutrients such as iodine or vitamin-e", did_you_mean(id_, nutrients))
+        if nutrients[id_].group == "proximate":
+            raise NotAllowed(f"{id_} is in all food", "a vitamin, mineral, amino acid or fatty acid")
+    return tuple(dict.fromkeys(value))
+
+
 def _lines(example: str) -> BeforeValidator:
     def read(value: Any) -> dict[str, Any]:
         if isinstance(value, dict):
@@ -123,6 +135,7 @@ class OwnFoodTable(TableFields):
     category: Annotated[str | None, with_context(_category)] = None
     species: Annotated[str | None, BeforeValidator(short_text)] = None
     tags: Annotated[InstanceOf[frozenset[str]] | None, with_context(_tags)] = None
+    purposes: Annotated[InstanceOf[tuple[str, ...]] | None, with_context(_purposes)] = None
     per: Annotated[InstanceOf[Per] | None, BeforeValidator(read_per)] = None
     kind: Annotated[str, _one_of(*KINDS)] = "label"
     source: Annotated[str | None, BeforeValidator(short_text)] = None
