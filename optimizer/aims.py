@@ -32,12 +32,12 @@ class Objective:
     settles: bool = False
 
 
-def shares_of(name: str, problem: Problem, columns: Sequence[int], allowance: float = 0.0) -> Objective:
+def shares_of(name: str, problem: Problem, columns: Sequence[int]) -> Objective:
     """The sum of what these slack columns hold, each as a share of the whole of its row."""
     rows = {row.id: i for i, row in enumerate(problem.rows)}
     weights = np.zeros(len(problem.columns))
     weights[list(columns)] = 1.0
-    return Objective(name, weights, allowance, tuple((j, rows[problem.columns[j].row]) for j in columns))
+    return Objective(name, weights, shares=tuple((j, rows[problem.columns[j].row]) for j in columns))
 
 
 def passed(problem: Problem) -> tuple[Objective, ...]:

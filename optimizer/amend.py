@@ -11,22 +11,22 @@ from math import ceil
 
 import numpy as np
 
-from catalog.ceilings import plan_guards
 from catalog.mistakes import Mistake
 from catalog.quantities import Rate, write_mass
 from catalog.records import Catalog
 from catalog.toml_text import Lines
-from optimizer.aims import Objective
-from optimizer.arrays import Problem, Row
+from optimizer.aims import Objective, passed
+from optimizer.arrays import NewRow, Problem, Row
 from optimizer.assessment import Amount
 from optimizer.errors import InputErrors
 from optimizer.journal.weighed import COMMAND_LINE, Data, Recipe, is_zero, listing, recipe_of, told_amounts
 from optimizer.plan import plan
 from optimizer.problem import build
 from optimizer.scenario import Item, Scenario
-from optimizer.shares import newly_uncommon, whole
 from optimizer.sheet import OUT_OF_REACH, PLANNED, Sheet
+from optimizer.slips import Slip, are_mended, slips
 from optimizer.solver import Model
+from optimizer.verdicts import Assessment
 from optimizer.words import amount_words
 
 MOST_TIMES = 10  # so many times the meat on hand is as much more of it as is looked for
@@ -73,13 +73,20 @@ class Move:
 class Amendment:
     """The plan with what is in the bowl, and the ways back where it meets no standard any more.
 
-    `moves` set the plan without what is in the bowl beside the plan with it, or beside the first way back.
+    `moves` set the plan without what is in the bowl beside the plan with it, or beside the first way back. `slips` are
+    told before anything else: the premix is to be thrown away.
     """
 
     data: Data
     sheet: Sheet
     moves: tuple[Move, ...]
     ways: tuple[Way, ...]
+    slips: tuple[Slip, ...] = ()
+
+    @property
+    def may_be_fed(self) -> bool:
+        """Whether every limit is met and nothing toxic is past what law or guard allows by a slip."""
+        return self.sheet.assessment.all_met and not self.slips
 
 
 def amend(recipe: Recipe, catalog: Catalog, done: Sequence[str]) -> Amendment:
@@ -88,12 +95,13 @@ def amend(recipe: Recipe, catalog: Catalog, done: Sequence[str]) -> Amendment:
     amended = recipe_of(data, recipe.file, Lines({}), catalog)
     before = plan(recipe.scenario, catalog)
     sheet = plan(amended.scenario, catalog)
+    told = slips(amended.scenario, sheet.assessment, ids)
     ways: list[Way] = []
-    if sheet.status == OUT_OF_REACH:
-        ways += _more_of(amended, catalog, ids)
-        ways += _more_meat(amended.scenario, catalog)
+    if sheet.status == OUT_OF_REACH or told:
+        ways += [] if told else _more_of(amended, catalog, ids)
+        ways += _more_meat(amended.scenario, catalog, sheet.assessment, told)
     now = ways[0].sheet if ways else sheet
-    return Amendment(data, sheet, tuple(_moves(before, now, ids)), tuple(ways))
+    return Amendment(data, sheet, tuple(_moves(before, now, ids)), tuple(ways), told)
 
 
 def with_done(recipe: Recipe, catalog: Catalog, done: Sequence[str]) -> tuple[Data, list[str]]:
@@ -147,16 +155,19 @@ def _moves(before: Sheet, now: Sheet, ids: Sequence[str]) -> list[Move]:
     ]
 
 
-def _more_meat(scenario: Scenario, catalog: Catalog) -> list[Way]:
-    """The least more of the same meat in proportion, and of each cut by itself, that brings every limit back."""
+def _more_meat(scenario: Scenario, catalog: Catalog, before: Assessment, slips: Sequence[Slip]) -> list[Way]:
+    """The least more of the same meat in proportion, and of each cut by itself, that brings every limit back and passes
+    no common share that the mix `before` kept."""
     meat = [item for item in scenario.items if item.is_meat and item.fixed]
-    ways = [_more(scenario, catalog, meat)] if len(meat) > 1 else []
-    ways += [_more(scenario, catalog, [item]) for item in meat]
+    ways = [_more(scenario, catalog, meat, before, slips)] if len(meat) > 1 else []
+    ways += [_more(scenario, catalog, [item], before, slips) for item in meat]
     found = sorted((way for way in ways if way), key=lambda way: way.grams)
     return sorted(found, key=lambda way: bool(way.id))
 
 
-def _more(scenario: Scenario, catalog: Catalog, meat: Sequence[Item]) -> Way | None:
+def _more(
+    scenario: Scenario, catalog: Catalog, meat: Sequence[Item], before: Assessment, slips: Sequence[Slip]
+) -> Way | None:
     """The least more of some meat, all of it in the same proportion; None where no amount of it helps."""
     there = sum((item.fixed or Fraction()) * item.grams_per_unit for item in meat)
     ids = {item.id for item in meat}
@@ -168,16 +179,19 @@ def _more(scenario: Scenario, catalog: Catalog, meat: Sequence[Item]) -> Way | N
         else item
         for item in scenario.items
     ]
-    for guards, shares in plan_guards(catalog, scenario.standard):
-        problem = _from_there(build(replace(scenario, items=tuple(opened)), catalog, guards, shares), meat)
-        amounts = problem.mass * [c.kind == "amount" for c in problem.columns]
-        of_meat = amounts * [c.id in ids for c in problem.columns]
-        of_jars = amounts * [c.id in jars for c in problem.columns] * (problem.lower < problem.upper)
-        solution = Model(problem).solve([Objective("more meat", of_meat + SUPPLEMENT_WEIGHT * of_jars)])
-        if solution.found:
-            least = max(float(of_meat @ solution.values) - float(there), 0.0)
-            return _verified(scenario, catalog, meat, Fraction(ceil(least / SCALE_GRAMS - 1e-6) * SCALE_GRAMS), there)
-    return None
+    wide = build(replace(scenario, items=tuple(opened)), catalog)
+    problem = _halved(_from_there(wide, meat), slips)
+    amounts = problem.mass * [c.kind == "amount" for c in problem.columns]
+    of_meat = amounts * [c.id in ids for c in problem.columns]
+    of_jars = amounts * [c.id in jars for c in problem.columns] * (problem.lower < problem.upper)
+    wanted = (*passed(problem), Objective("more meat", of_meat + SUPPLEMENT_WEIGHT * of_jars, settles=True))
+    solution = Model(problem).solve(wanted)
+    if not solution.found:
+        return None
+    least = max(float(of_meat @ solution.values) - float(there), 0.0)
+    return _verified(
+        scenario, catalog, meat, Fraction(ceil(least / SCALE_GRAMS - 1e-6) * SCALE_GRAMS), there, before, slips
+    )
 
 
 def _from_there(problem: Problem, meat: Sequence[Item]) -> Problem:
@@ -188,26 +202,48 @@ def _from_there(problem: Problem, meat: Sequence[Item]) -> Problem:
     for id_, j in place.items():
         lower[j] = there[id_] / problem.mass[j]
     first, *others = (item.id for item in meat)
-    rows = np.zeros((len(others), len(problem.columns)))
-    for row, id_ in enumerate(others):
-        rows[row, place[id_]] = problem.mass[place[id_]] / there[id_]
-        rows[row, place[first]] = -problem.mass[place[first]] / there[first]
-    nothing = np.zeros(len(others))
-    return replace(
-        problem,
-        lower=lower,
-        rows=(*problem.rows, *(Row(f"proportion:{id_}", "", "the same proportion") for id_ in others)),
-        matrix=np.vstack([problem.matrix, rows]),
-        spread=np.vstack([problem.spread, np.zeros_like(rows)]),
-        needs=np.vstack([problem.needs, np.zeros_like(rows)]),
-        need_constant=np.concatenate([problem.need_constant, nothing]),
-        row_lower=np.concatenate([problem.row_lower, nothing]),
-        row_upper=np.concatenate([problem.row_upper, nothing]),
-    )
+    parts = {id_: problem.mass[place[id_]] / there[id_] for id_ in place}
+    rows = [
+        NewRow(
+            Row(f"proportion:{id_}", "", "the same proportion"),
+            {place[id_]: parts[id_], place[first]: -parts[first]},
+            lower=0.0,
+            upper=0.0,
+        )
+        for id_ in others
+    ]
+    return replace(problem, lower=lower).extended(rows=rows)
+
+
+def _halved(problem: Problem, slips: Sequence[Slip]) -> Problem:
+    """The problem in which what there was a slip of comes to half of its ceilings at most: a way back is no way back
+    if it ends at the edge."""
+    names = {slip.nutrient.id for slip in slips}
+    rows = [
+        NewRow(
+            Row(f"half:{row.id}", "", "half the ceiling"),
+            {int(j): float(problem.matrix[i, j] + problem.needs[i, j] / 2) for j in _amount_columns(problem)},
+            upper=float(problem.row_upper[i] - problem.need_constant[i] / 2),
+        )
+        for i, row in enumerate(problem.rows)
+        if row.limit is not None and row.limit.nutrient in names and np.isfinite(problem.row_upper[i])
+        if row.limit.basis != "ratio" and row.rule in ("", row.id)
+    ]
+    return problem.extended(rows=rows)
+
+
+def _amount_columns(problem: Problem) -> list[int]:
+    return [j for j, column in enumerate(problem.columns) if column.kind == "amount"]
 
 
 def _verified(
-    scenario: Scenario, catalog: Catalog, meat: Sequence[Item], more: Fraction, there: Fraction | int
+    scenario: Scenario,
+    catalog: Catalog,
+    meat: Sequence[Item],
+    more: Fraction,
+    there: Fraction | int,
+    before: Assessment,
+    slips: Sequence[Slip],
 ) -> Way | None:
     """The way with so much more meat, planned as any batch is; a few round steps more where rounding broke it."""
     ids = {item.id for item in meat}
@@ -215,10 +251,11 @@ def _verified(
         grams = more + extra * SCALE_GRAMS
         factor = 1 + grams / there
         items = tuple(_with(item, factor) if item.id in ids else item for item in scenario.items)
-        if newly_uncommon(whole(scenario.items), whole(items), scenario, catalog):
-            return None
         sheet = plan(replace(scenario, items=items), catalog)
-        if sheet.status == PLANNED:
+        passes = {part.of for part in sheet.assessment.above_shares}
+        if not passes <= {part.of for part in before.above_shares}:
+            return None
+        if sheet.status == PLANNED and are_mended(slips, sheet.assessment):
             name = meat[0].food.name if len(meat) == 1 else SAME_MIX
             id_ = meat[0].id if len(meat) == 1 else ""
             return Way("more_meat", id_, name, float(grams), write_mass(grams, "metric"), sheet)

@@ -77,7 +77,6 @@ class Problem:
         """The whole of a row's limit at these amounts, in the row's units: what one percent is a percent of."""
         return float(self.needs[row] @ values[: self.needs.shape[1]] + self.need_constant[row]) or 1.0
 
-
     def extended(self, columns: Sequence["NewColumn"] = (), rows: Sequence["NewRow"] = ()) -> "Problem":
         """The problem with these columns and rows at its end; new rows number the new columns after the old ones."""
         if not columns and not rows:

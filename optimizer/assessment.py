@@ -279,9 +279,7 @@ def _bone_interval(amount: Amount, catalog: Catalog) -> tuple[float, float]:
     return (own, own) if own is not None else bone_interval_of(amount.item.food, catalog.foods)
 
 
-def _bone_ends(
-    scenario: Scenario, catalog: Catalog, used: Sequence[tuple[Amount, Blend]]
-) -> tuple[_Batch, ...]:
+def _bone_ends(scenario: Scenario, catalog: Catalog, used: Sequence[tuple[Amount, Blend]]) -> tuple[_Batch, ...]:
     """The batch at the low and at the high end of every cut's bone share; nothing without a range."""
     if not any(low < high for low, high in (_bone_interval(amount, catalog) for amount, _ in used)):
         return ()

@@ -21,7 +21,9 @@ if TYPE_CHECKING:
     from optimizer.sheet import Sheet
 
 
-def _print_sheet(sheet: "Sheet", catalog: "Catalog", portions: "Portions | None", as_json: bool) -> NoReturn:
+def _print_sheet(
+    sheet: "Sheet", catalog: "Catalog", portions: "Portions | None", as_json: bool, cautions: str
+) -> NoReturn:
     from optimizer.sheet import ASSESSED, PLANNED
 
     if as_json:
@@ -31,12 +33,20 @@ def _print_sheet(sheet: "Sheet", catalog: "Catalog", portions: "Portions | None"
     else:
         from optimizer.render.text import sheet_text
 
-        print_page(sheet_text, sheet, portions)
+        print_page(partial(sheet_text, all_cautions=cautions == ALL), sheet, portions)
     kept = sheet.status == PLANNED or (sheet.status == ASSESSED and sheet.assessment.all_met)
     sys.exit(0 if kept else 1)
 
 
 scenario_file = click.argument("scenario", type=click.Path(path_type=Path))
+ALL = "all"
+which_cautions = click.option(
+    "--cautions",
+    type=click.Choice(("first", ALL)),
+    default="first",
+    show_default=True,
+    help="Print the cautions that matter most for this batch, or all of them.",
+)
 
 
 LATE = {
@@ -69,11 +79,19 @@ def main() -> None:
 @price_options
 @paper_options
 @click.option("--seconds", type=click.FloatRange(min=0.01), default=30.0, show_default=True, help="Time limit.")
+@which_cautions
 @click.option("--why", is_flag=True, help="Add why each dose is what it is, and what each limit costs.")
 @as_json
 @answers_for_errors
 def plan(
-    scenario: Path, aim: str | None, standard: str | None, seconds: float, why: bool, as_json: bool, **changes: Any
+    scenario: Path,
+    aim: str | None,
+    standard: str | None,
+    seconds: float,
+    cautions: str,
+    why: bool,
+    as_json: bool,
+    **changes: Any,
 ) -> None:
     """Choose the doses for SCENARIO and print the weigh-out sheet.
 
@@ -88,16 +106,17 @@ def plan(
     sheet = make_plan(read, catalog, seconds, why, prices_for(changes, read, catalog))
     portions = portions_for(read, sheet, catalog, changes["made"])
     write_papers(changes, read, catalog, sheet, portions)
-    _print_sheet(sheet, catalog, portions, as_json)
+    _print_sheet(sheet, catalog, portions, as_json, cautions)
 
 
 @main.command()
 @scenario_file
 @click.option("--standard", metavar="ID", help="The standard to judge by; replaces the scenario's.")
 @paper_options
+@which_cautions
 @as_json
 @answers_for_errors
-def check(scenario: Path, standard: str | None, as_json: bool, **papers: Any) -> None:
+def check(scenario: Path, standard: str | None, cautions: str, as_json: bool, **papers: Any) -> None:
     """Judge the amounts in SCENARIO as they are written; nothing is optimised.
 
     Files are written even where limits are missed, as `plan` writes them when no mix meets every limit: the sheet (but
@@ -121,7 +140,7 @@ def check(scenario: Path, standard: str | None, as_json: bool, **papers: Any) ->
     sheet = make_check(read, catalog)
     portions = portions_for(read, sheet, catalog, papers["made"])
     write_papers(papers, read, catalog, sheet, portions)
-    _print_sheet(sheet, catalog, portions, as_json)
+    _print_sheet(sheet, catalog, portions, as_json, cautions)
 
 
 def run() -> NoReturn:

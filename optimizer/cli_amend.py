@@ -22,8 +22,9 @@ def amend(scenario: Path, done: tuple[str, ...], path: Path | None, as_json: boo
     weighout amend turkey.toml --done "salmon-oil=9 g" --done "taurine-powder=1/2 tsp"
 
     Name everything that has gone in: what is not named may still change. If no mix meets every limit any more,
-    it is told how much more meat would, or more of what is in the bowl. With --json, what is printed can be recorded.
-    Exit code 0: every limit is met; 1: not any more; 2: bad input.
+    it is told how much more meat would, or more of what is in the bowl. If too much went in of what is toxic in
+    excess, it says first to throw the premix away. With --json, what is printed can be recorded.
+    Exit code 0: every limit is met; 1: not any more, or not to be fed; 2: bad input.
     """
     from optimizer.amend import amend as amend_recipe
     from optimizer.render.journal_json import amendment_json
@@ -32,4 +33,4 @@ def amend(scenario: Path, done: tuple[str, ...], path: Path | None, as_json: boo
     catalog = load_all(scenario)
     amendment = amend_recipe(read_with_stock(scenario, catalog, journal_path(path)), catalog, done)
     show_or_json(as_json, amendment_json, amendment_text, amendment)
-    sys.exit(0 if amendment.sheet.assessment.all_met else 1)
+    sys.exit(0 if amendment.may_be_fed else 1)

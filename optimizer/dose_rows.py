@@ -37,7 +37,9 @@ def _asked_for(
         brings = content.low or content.value
         if brings <= 0:
             continue
-        targets = [limit for limit in limits if limit.nutrient == purpose and limit.minimum and _can_hold(limit, ingredients)]
+        targets = [
+            limit for limit in limits if limit.nutrient == purpose and limit.minimum and _can_hold(limit, ingredients)
+        ]
         for limit in targets:
             least = limit.minimum or 0.0
             constant = least if limit.basis == "per_batch" else 0.0
@@ -46,9 +48,9 @@ def _asked_for(
         customary = catalog.customary.get(purpose)
         if not targets and customary is not None:
             yield Affine(energy).times(customary.per_1000_kcal / brings)
-    own = catalog.customary.get(food.id)
-    if own is not None:
-        yield Affine(energy).times(own.per_1000_kcal)
+    of_itself = catalog.customary.get(food.id)
+    if of_itself is not None:
+        yield Affine(energy).times(of_itself.per_1000_kcal)
 
 
 def _can_hold(limit: Limit, ingredients: Sequence[Ingredient]) -> bool:

@@ -106,6 +106,27 @@ def read_item(entry: Entry[EntryTable], usual: Dose | None) -> tuple[Item | None
     ), mistakes
 
 
+def jar_item(food: Food) -> Item:
+    """A jar as an entry of its own reads that says nothing more than its name."""
+    entry: Entry[EntryTable] = Entry(SupplementTable.model_construct(supplement=food), ("supplements",), "", Lines({}))
+    return _sure(read_item(entry, None))
+
+
+def food_item(food: Food, amount: Quantity) -> Item:
+    """Food as an entry of its own reads that says how much of it goes in."""
+    entry: Entry[EntryTable] = Entry(
+        OnHandTable.model_construct(food=food, amount=amount), ("on_hand",), "", Lines({})
+    )
+    return _sure(read_item(entry, None))
+
+
+def _sure(read: tuple[Item | None, list[Mistake]]) -> Item:
+    item, mistakes = read
+    if item is None or mistakes:
+        raise ValueError("; ".join(str(mistake) for mistake in mistakes))
+    return item
+
+
 def _amounts(table: EntryTable) -> tuple[Quantity | None, Quantity | None]:
     """What goes in whole, and what there is at most."""
     if isinstance(table, OnHandTable):

@@ -23,7 +23,11 @@ NOTHING = 1e-9  # of the whole guard: less than this is nothing
 
 
 def guard_rows(
-    draft: Draft, scenario: Scenario, catalog: Catalog, ingredients: Sequence[Ingredient], own_shares: Sequence[str] = ()
+    draft: Draft,
+    scenario: Scenario,
+    catalog: Catalog,
+    ingredients: Sequence[Ingredient],
+    own_shares: Sequence[str] = (),
 ) -> None:
     """The rows of every guard of the scenario's standard and of every common share but those that the person set."""
     limits = (*scenario.standard.binding, *scenario.limits)

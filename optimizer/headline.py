@@ -11,7 +11,7 @@ OUT = {
 
 
 def headline(sheet: Sheet) -> str:
-    """Whether every limit is met, and what else decides: guards and common shares that are passed, the budget, ranges."""
+    """Whether every limit is met, and what else decides: guards and common shares passed, the budget, ranges."""
     clauses = [each.text for each in sheet.assessment.depends_on]
     if sheet.status == ASSESSED:
         met = sheet.assessment.all_met

@@ -14,9 +14,6 @@ import numpy as np
 from optimizer.aims import Objective, shares_of
 from optimizer.arrays import Column, NewColumn, NewRow, Problem, Row
 
-# Nothing is opened for less than this share of one target, all in all.
-WORTH = 1e-3
-
 
 def with_slack(problem: Problem) -> Problem:
     """The problem with a slack column for each side of each row that may give way, as a share of the row's scale.
@@ -72,11 +69,11 @@ def nearest_objectives(problem: Problem, aim: Sequence[Objective]) -> tuple[Obje
     for j, column in enumerate(problem.columns):
         kinds.setdefault(column.kind, []).append(j)
 
-    def shares(name: str, *of: str, allowance: float = 0.0) -> list[Objective]:
+    def shares(name: str, *of: str) -> list[Objective]:
         columns = [j for kind in of for j in kinds.get(kind, [])]
-        return [shares_of(name, problem, columns, allowance)] if columns else []
+        return [shares_of(name, problem, columns)] if columns else []
 
-    missed = shares("missed", "missed", "ceiling:other", allowance=WORTH)
+    missed = shares("missed", "missed", "ceiling:other")
     return (
         *shares("unsafe", "unsafe", "ceiling:toxic"),
         *shares("toxic guards", "passed_toxic"),

@@ -15,7 +15,7 @@ import numpy as np
 import pulp
 
 from optimizer.aims import Objective
-from optimizer.arrays import FEASIBLE, INFEASIBLE, OPTIMAL, OUT_OF_TIME, Floats, Problem, Solution
+from optimizer.arrays import FEASIBLE, INFEASIBLE, OPTIMAL, OUT_OF_TIME, Floats, NewRow, Problem, Row, Solution
 
 DEFAULT_SECONDS = 30.0
 HIGHS, PULP = version("highspy"), version("pulp")
@@ -221,6 +221,22 @@ class Model:
 
 
 _FEASIBLE_POINT = 2  # HiGHS: kSolutionStatusFeasible
+
+
+def held(problem: Problem, objectives: Sequence[Objective], values: Floats, allowance: float) -> Problem:
+    """The problem with rows that keep each sum of shares where these values have it, to within an allowance."""
+    rows = []
+    for objective in objectives:
+        weights = _tangent(problem, objective, values)
+        terms = {int(j): float(weights[j]) for j in np.flatnonzero(weights)}
+        rows.append(
+            NewRow(
+                Row(f"held:{objective.name}", "", "as little as can be"),
+                terms,
+                upper=float(weights @ values) + allowance,
+            )
+        )
+    return problem.extended(rows=rows)
 
 
 def _value(problem: Problem, objective: Objective, values: Floats) -> float:

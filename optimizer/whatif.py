@@ -5,11 +5,15 @@ from copy import deepcopy
 from dataclasses import dataclass
 from typing import Any
 
+from catalog.kitchen_words import QuantityError
 from catalog.mistakes import Mistake, did_you_mean
-from catalog.records import Catalog
+from catalog.quantities import read_quantity
+from catalog.records import Catalog, Food
 from catalog.refusals import refusal
+from optimizer.scenario import grams_of
 
 COMMAND_LINE = "command line"
+MOST_OF_A_FOOD = 0.1  # of what is on hand: how much of a food may go in that is put on hand without an amount
 LISTS = (("on_hand", "food"), ("supplements", "supplement"))
 
 
@@ -96,7 +100,28 @@ def _add(
     elif any(id_ == known for known, _ in _ids(data)):
         mistakes.append(_wrong(option, id_, "something that is not in the scenario already"))
     else:
-        data.setdefault("supplements", []).append({"supplement": id_, **more})
+        _append(data, catalog.foods[id_], more, catalog)
+
+
+def _append(data: dict[str, Any], food: Food, more: Mapping[str, str], catalog: Catalog) -> None:
+    """A jar goes among the supplements; food on hand, up to a share of the meat where no amount is named."""
+    if food.role in ("supplement", "oil") or "fish-oil" in food.tags:
+        data["supplements"] = [*data.get("supplements", []), {"supplement": food.id, **more}]
+        return
+    amount = {"amount": more["exactly"]} if more else {"up_to": f"{MOST_OF_A_FOOD * _meat_grams(data, catalog):.0f} g"}
+    data["on_hand"] = [*data.get("on_hand", []), {"food": food.id, **amount}]
+
+
+def _meat_grams(data: Mapping[str, Any], catalog: Catalog) -> float:
+    """What is on hand, in grams, as far as it can be read."""
+    total = 0.0
+    for entry in data.get("on_hand", []):
+        try:
+            food = catalog.foods[entry["food"]]
+            total += float(grams_of(read_quantity(entry.get("amount", entry.get("up_to"))), food, {}))
+        except (KeyError, TypeError, QuantityError):
+            continue  # what cannot be read is told when the scenario is
+    return total
 
 
 def _entry(

@@ -6,7 +6,7 @@ Every printed form of the weigh-out sheet shows this and computes nothing.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from optimizer.cautions import Notice
+from optimizer.cautions import Notice, foremost
 from optimizer.scenario import Scenario
 from optimizer.sheet import GROUPS, Sheet, SheetLine, is_liquid
 
@@ -51,7 +51,7 @@ class Stage:
 
 @dataclass(frozen=True, slots=True)
 class WorkOrder:
-    """The whole sheet in the order of work, and the warnings of this batch."""
+    """The whole sheet in the order of work, and the cautions for its first page; all of them are on the sheet."""
 
     stages: tuple[Stage, ...]
     warnings: tuple[Notice, ...]
@@ -85,8 +85,7 @@ def work_order(scenario: Scenario, sheet: Sheet) -> WorkOrder:
     done = "Mix until no streak is left, 5 minutes or more by hand."
     stages.append(Stage(MIXING, (mix,) if premix else (), mixed, (done,), _last(mixed, tub_g + bowl_g)))
     stages.append(Stage("After", AFTER, (), (), None))
-    warnings = tuple(notice for notice in sheet.cautions if notice.level == "warning")
-    return WorkOrder(tuple(stages), warnings)
+    return WorkOrder(tuple(stages), foremost(sheet.cautions))
 
 
 def _weighed(

@@ -7,8 +7,9 @@ from fractions import Fraction
 
 import numpy as np
 
-from optimizer.aims import Objective, items, mass, money, order
+from optimizer.aims import AIMS, Objective, money
 from optimizer.arrays import INFEASIBLE, Floats, Problem, Solution
+from optimizer.ingredients import worth_per_gram
 from optimizer.market.packages import ON_HAND, STEPS, Shop
 from optimizer.solver import FOR_PACKAGES, Changes, Model, solve
 
@@ -137,14 +138,17 @@ def visits_cost(shop: Shop, counts: Mapping[str, Fraction]) -> Fraction:
 
 
 def on_hand_cost(shop: Shop, values: Floats) -> Fraction:
-    """What the supplements on hand that are used cost, at the scenario's prices; those set by hand are left out."""
+    """What the supplements on hand that are used count: the scenario's prices, else what such jars usually cost; those
+    set by hand are left out."""
     total = Fraction()
+    worth = worth_per_gram([item for item in shop.scenario.items if shop.parts[item.id]])
     for item in shop.scenario.items:
         for part in shop.parts[item.id]:
             open_ = shop.problem.lower[part.column] < shop.problem.upper[part.column]
-            if part.source == ON_HAND and item.is_supplement and item.price_per_gram is not None and open_:
+            if part.source == ON_HAND and item.is_supplement and open_:
                 steps = Fraction(float(values[part.column])).limit_denominator(10**6)
-                total += item.price_per_gram * part.grams * steps
+                price = Fraction(worth[item.id]) if item.price_per_gram is None else item.price_per_gram
+                total += price * part.grams * steps
     return total
 
 
@@ -172,7 +176,7 @@ def weigh_out(
     for column, least in steps_taken(shop, takes or {}).items():
         lower[column] = least
     problem = replace(shop.problem, lower=lower, upper=upper)
-    return problem, solve(problem, (money(problem), items(problem), mass(problem), order(problem)), seconds)
+    return problem, solve(problem, AIMS["cost"](problem), seconds)
 
 
 def buy_exactly(shop: Shop, seconds: float) -> Solution:

@@ -13,7 +13,7 @@ import numpy as np
 
 from catalog.blends import Blend, blend
 from catalog.quantities import Quantity
-from catalog.records import Catalog, Limit
+from catalog.records import Catalog
 from optimizer.arrays import Column, Draft, Problem, Row
 from optimizer.ingredients import MOST_OF_ONE_SUPPLEMENT, Ingredient, amount_columns, steps_of
 from optimizer.market.offers import Offer, is_weighed, scale_step
@@ -68,9 +68,10 @@ class Shop:
 
 
 def build_shop(
-    scenario: Scenario, market: Market, offers: Sequence[Offer], catalog: Catalog, guards: Sequence[Limit] = ()
+    scenario: Scenario, market: Market, offers: Sequence[Offer], catalog: Catalog, soft_ceilings: bool = False
 ) -> Shop:
-    """The problem of buying a batch; `scenario` has an item for each food on sale."""
+    """The problem of buying a batch; `scenario` has an item for each food on sale. `soft_ceilings`: see
+    `optimizer.problem.build`."""
     draft = Draft()
     blends = {item.id: blend(item.food, catalog, scenario.energy_method, item.bone_share) for item in scenario.items}
     most = _most_meat(scenario, market, blends)
@@ -80,7 +81,7 @@ def build_shop(
     for i in ingredients:
         parts[i.item.id].append(Part(i.column, steps_of(i.item), ON_HAND))
         if not i.item.is_supplement:
-            draft.price[i.column] = 0.0  # paid for already
+            draft.price[i.column] = draft.worth[i.column] = 0.0  # paid for already
     stock = {i.item.id: i for i in ingredients}
     packages: dict[str, int] = {}
     asked: dict[str, int] = {}
@@ -92,7 +93,8 @@ def build_shop(
                 _hand_first(draft, item, stock[item.id], [packages[offer.id] for offer in sold])
                 _at_most(draft, item, [stock[item.id], *bought])
             ingredients += bought
-    add_rules(draft, replace(scenario, budget=None, meat_at_least_grams=None), catalog, ingredients, guards)
+    rules = replace(scenario, budget=None, meat_at_least_grams=None)
+    add_rules(draft, rules, catalog, ingredients, soft_ceilings, [share.of for share in market.shares])
     visits = add_market_rules(draft, scenario, market, offers, ingredients, packages, float(most))
     return Shop(scenario, market, tuple(offers), draft.problem(), parts, packages, asked, visits)
 
@@ -126,9 +128,7 @@ def _bought(
     fine = is_weighed(item)
     step = scale_step(item) if fine else steps_of(item)
     most = most_meat * (MOST_OF_ONE_SUPPLEMENT if item.is_supplement else 1)
-    steps = draft.column(
-        Column(item.id, "amount", float(step), item.is_supplement), 0, float(most // step), integer=True
-    )
+    steps = draft.column(Column(item.id, "amount", float(step), item.is_jar), 0, float(most // step), integer=True)
     parts.append(Part(steps, step, STEPS, fine))
     found = [Ingredient(item, content, steps, float(step))]
     given: dict[int, float] = {}
@@ -136,14 +136,16 @@ def _bought(
         count = math.ceil(most / offer.grams)
         if offer.line.most is not None:
             count = min(count, offer.line.most)
-        column = draft.column(Column(offer.id, "package"), 0, count, integer=True, price=float(offer.price))
+        column = draft.column(
+            Column(offer.id, "package", jar=item.is_jar), 0, count, integer=True, price=float(offer.price)
+        )
         packages[offer.id] = column
         given[column] = -float(offer.grams)
         if offer.loose:
             asked[offer.id] = _asked_column(draft, offer, column)
         elif fine and (offer.grams / step).denominator != 1:
             # a package that is no whole number of the scale's steps can go in whole all the same
-            whole = draft.column(Column(item.id, "amount", float(offer.grams)), 0, count, integer=True)
+            whole = draft.column(Column(item.id, "amount", float(offer.grams), item.is_jar), 0, count, integer=True)
             parts.append(Part(whole, offer.grams, WHOLE))
             found.append(Ingredient(item, content, whole, float(offer.grams)))
     row = Row(f"supply:{item.id}", "", f"{item.id} comes out of packages", float(sold[0].grams))

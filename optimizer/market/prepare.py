@@ -6,7 +6,6 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-from catalog.ceilings import COMMON_SHARES
 from catalog.mistakes import Mistake, did_you_mean
 from catalog.price_lines import PriceLine
 from catalog.quantities import QuantityError
@@ -15,7 +14,7 @@ from catalog.toml_fields import NotAllowed
 from optimizer.errors import InputErrors
 from optimizer.market.lists import LastPaid, all_lines, by_place, no_currency
 from optimizer.market.offers import Offer, make_offers
-from optimizer.market.records import Market, Share
+from optimizer.market.records import Market
 from optimizer.market.rules import size_of
 from optimizer.market.tables import SIZES, read_energy, read_meat
 from optimizer.portions import need_of
@@ -74,9 +73,7 @@ def _market(scenario: Scenario, sizes: Mapping[str, Any], stores: Sequence[str],
     if stores:
         market = replace(market, stores=tuple(stores))
     eaten = sum((Fraction(need_of(cat).kcal) * Fraction(cat.share) for cat in scenario.cats), Fraction())
-    market = replace(
-        market, cats=len(scenario.cats), kcal_per_day=eaten, shares=(*market.shares, *_common_shares(market))
-    )
+    market = replace(market, cats=len(scenario.cats), kcal_per_day=eaten)
     if market.days is not None and not market.cats:
         allowed = "a table [[cats]] for each cat, with its weight"
         mistakes.append(Mistake(scenario.file, market.lines.get("days", 0), "days", "days, but no cats", allowed))
@@ -84,12 +81,6 @@ def _market(scenario: Scenario, sizes: Mapping[str, Any], stores: Sequence[str],
         allowed = "how large the batch is to be: --meat, --energy or --days, the same under [market], or meat on hand"
         mistakes.append(Mistake(scenario.file, 0, "market", "no size", allowed))
     return market
-
-
-def _common_shares(market: Market) -> list[Share]:
-    """What common practice allows of the parts of which the person says nothing: else the cheapest meat is bone."""
-    told = {share.of for share in market.shares}
-    return [Share(of, None, Fraction(str(most)), common=True) for of, most in COMMON_SHARES.items() if of not in told]
 
 
 def _unknown_stores(

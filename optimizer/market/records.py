@@ -15,14 +15,12 @@ NOTHING = Decimal("0.00")  # money
 
 @dataclass(frozen=True, slots=True)
 class Share:
-    """A part of the meat, by mass: foods with a tag, a species, a role or an id `of`. `common` is one that nobody
-    wrote down: common practice."""
+    """A part of the meat, by mass: foods with a tag, a species, a role or an id `of`."""
 
     of: str
     at_least: Fraction | None
     at_most: Fraction | None
     line: int = 0
-    common: bool = False
 
 
 @dataclass(frozen=True, slots=True)

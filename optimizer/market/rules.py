@@ -10,8 +10,6 @@ from optimizer.market.records import Market
 from optimizer.scenario import Scenario
 from optimizer.shares import share_of
 
-COMMON = " (common practice, where [[market.shares]] says nothing of it)"
-
 
 def add_market_rules(
     draft: Draft,
@@ -69,7 +67,7 @@ def _share_rows(draft: Draft, scenario: Scenario, market: Market, meat: Sequence
             needs = {i.column: float(bound) * i.grams for i in meat}
             counted = {i.column: share_of(i.blend, i.item, share.of) * i.grams for i in meat}
             scale = draft.most(needs) or 1.0
-            words = f"{share.of} {side} {100 * float(bound):g} % of the meat" + (COMMON if share.common else "")
+            words = f"{share.of} {side} {100 * float(bound):g} % of the meat"
             row = Row(f"share:{number}:{side}", "wish", words, scale, None, scenario.file, share.line)
             coefficients = {j: grams - needs[j] for j, grams in counted.items()}
             if side == "at least":

@@ -5,10 +5,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from catalog.ceilings import guard_steps
+import numpy as np
+
 from catalog.mistakes import Mistake
 from catalog.records import Catalog
-from optimizer.aims import AIMS
+from optimizer.aims import AIMS, passed
 from optimizer.arrays import INFEASIBLE
 from optimizer.errors import InputErrors, OutOfTime
 from optimizer.market.basket import Basket, make_basket
@@ -26,11 +27,13 @@ from optimizer.market.offers import Offer, with_items
 from optimizer.market.packages import Shop, build_shop
 from optimizer.market.records import Market
 from optimizer.market.rules import size_of
-from optimizer.nearest import nearest
+from optimizer.nearest import nearest_objectives, with_slack
 from optimizer.scenario import Scenario
 from optimizer.sheet import OUT_OF_REACH, OUT_OF_TIME, PLANNED
+from optimizer.solver import held, solve
 
 DEFAULT_SECONDS = 10.0
+WEIGHED = 1e-3  # of a guard: what whole steps of a scale may make of it
 LEAST_TO_WEIGH_OUT = 5.0  # seconds; with the packages settled, amounts are found in a fraction of this
 
 
@@ -58,13 +61,13 @@ def go(
     """The cheapest basket that keeps every limit, within a time limit; else the nearest that can be bought."""
     start = time.perf_counter()
     whole = with_items(scenario, offers, catalog)
-    steps = guard_steps(catalog, scenario.standard)
-    guarded = build_shop(whole, market, offers, catalog, next(steps))
-    buyer = Buyer(guarded, seconds, gap)
+    shop = build_shop(whole, market, offers, catalog)
+    buyer = Buyer(_guarded(shop), seconds, gap)
     found = buyer.first_of_cheapest()
-    for guards in steps:
-        if isinstance(found, NoPurchase) and found.ruled_out:  # perhaps only by ceilings that do not bind
-            buyer = Buyer(build_shop(whole, market, offers, catalog, guards), seconds, gap)
+    if isinstance(found, NoPurchase) and found.ruled_out:  # perhaps only by guards, which may be passed by food
+        passing = _passing_least(shop, seconds)
+        if passing is not None:
+            buyer = Buyer(passing, seconds, gap)
             found = buyer.first_of_cheapest()
     if isinstance(found, Purchase):
         basket = basket_of(buyer.shop, found, catalog, seconds)
@@ -72,8 +75,26 @@ def go(
             return Trip(buyer, catalog, PLANNED, found, basket, time.perf_counter() - start)
         found = basket
     status = OUT_OF_REACH if found.ruled_out else OUT_OF_TIME
-    nearest_basket = _nearest(guarded, catalog, seconds, status)
+    near = build_shop(whole, market, offers, catalog, soft_ceilings=True)
+    nearest_basket = _nearest(near, catalog, seconds, status)
     return Trip(buyer, catalog, status, None, nearest_basket, time.perf_counter() - start)
+
+
+def _guarded(shop: Shop) -> Shop:
+    """The shop where no guard and no common share is passed."""
+    slack = [column.kind in ("passed", "passed_toxic") for column in shop.problem.columns]
+    return replace(shop, problem=replace(shop.problem, upper=np.where(slack, 0.0, shop.problem.upper)))
+
+
+def _passing_least(shop: Shop, seconds: float) -> Shop | None:
+    """The shop where guards and common shares are passed by as little as can be; None where that helps nothing."""
+    objectives = passed(shop.problem)
+    if not objectives:
+        return None
+    solution = solve(shop.relaxed(), objectives, seconds)
+    if not solution.found:
+        return None
+    return replace(shop, problem=held(shop.problem, objectives, solution.values, WEIGHED))
 
 
 def basket_of(
@@ -97,7 +118,8 @@ def basket_of(
 
 def _nearest(shop: Shop, catalog: Catalog, seconds: float, status: str) -> Basket:
     """The basket that misses least."""
-    solution = nearest(shop.problem, AIMS["cost"](shop.problem), max(seconds, LEAST_TO_WEIGH_OUT))
+    near = with_slack(shop.problem)
+    solution = solve(near, nearest_objectives(near, AIMS["cost"](near)), max(seconds, LEAST_TO_WEIGH_OUT))
     if solution.status == INFEASIBLE:
         measure, least = size_of(shop.scenario, shop.market)
         read = f"a batch of {float(least):.0f} {'g of meat' if measure == 'meat' else 'kcal'}"

@@ -6,7 +6,7 @@ from fractions import Fraction
 from catalog.records import Catalog
 from optimizer.assessment import TOLERANCE, Amount
 from optimizer.market.records import Market, Share
-from optimizer.market.rules import COMMON, size_of
+from optimizer.market.rules import size_of
 from optimizer.scenario import Scenario
 from optimizer.shares import grams_of_part
 from optimizer.verdicts import Assessment
@@ -52,5 +52,5 @@ def _share(share: Share, meat: Sequence[Amount], scenario: Scenario, catalog: Ca
     if share.at_least is not None and part < float(share.at_least) * grams * (1 - TOLERANCE):
         found.append(f"{share.of} at least {float(share.at_least):.1%} of the meat")
     if share.at_most is not None and part > float(share.at_most) * grams * (1 + TOLERANCE):
-        found.append(f"{share.of} at most {float(share.at_most):.1%} of the meat" + (COMMON if share.common else ""))
+        found.append(f"{share.of} at most {float(share.at_most):.1%} of the meat")
     return found

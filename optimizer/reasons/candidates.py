@@ -9,8 +9,17 @@ from optimizer.entries import DEFAULT_CUT_STEPS, DEFAULT_STEPS
 from optimizer.scenario import Item, Scenario, measure_grams
 from optimizer.verdicts import OVER, Miss
 
-# Not offered: without a figure on the label, risky when raw, or for a veterinarian to decide.
-NOT_OFFERED = {"iodine-unlabelled", "thiaminase", "iron", "raw-egg-white", "salted", "cooked", "pork-or-boar", "game"}
+# Not offered: without a strength on the label, or risky when raw.
+NOT_OFFERED = {
+    "iodine-unlabelled",
+    "unstated",
+    "thiaminase",
+    "raw-egg-white",
+    "salted",
+    "cooked",
+    "pork-or-boar",
+    "game",
+}
 # What a butcher sells; plants and flours are no cure for what meat lacks.
 FOOD_ROLES = ("organ", "egg", "oil")
 SPECIES = ("chicken", "turkey", "beef", "pork", "lamb")
@@ -40,6 +49,18 @@ def candidates(scenario: Scenario, catalog: Catalog, misses: Sequence[Miss]) -> 
     return tuple(found + [_food(food, meat * MOST_OF_A_FOOD) for food in foods])
 
 
+def every_candidate(scenario: Scenario, catalog: Catalog, misses: Sequence[Miss]) -> tuple[Item, ...]:
+    """Every jar that brings what is missed, and every food of what a butcher sells that may be offered: where a few of
+    each kind do not help."""
+    targets = _targets(misses)
+    pool, meat = _pool(scenario, catalog), _meat_grams(scenario)
+    own = {item.food.species for item in scenario.items}
+    jars = [f for f in pool if f.role == "supplement" and f.category in JARS and targets.keys() & set(f.purposes)]
+    foods = [f for f in pool if f.role in ("organ", "egg", "fat") and f.species in {*own, *SPECIES}]
+    found = [_supplement(food, meat * MOST_OF_A_SUPPLEMENT) for food in jars]
+    return (*found, *(_food(food, meat * MOST_OF_A_FOOD) for food in foods))
+
+
 def on_sale(scenario: Scenario, catalog: Catalog, foods: Collection[str]) -> tuple[Item, ...]:
     """Items to try of foods that somebody sells: each supplement, organ, egg, oil and fat among them that may be
     offered, of whatever species, whether or not it brings what is missed: it may repair what another one upsets."""
@@ -56,10 +77,17 @@ def on_sale(scenario: Scenario, catalog: Catalog, foods: Collection[str]) -> tup
 def _pool(scenario: Scenario, catalog: Catalog) -> list[Food]:
     """What is not on hand and may be offered."""
     on_hand = {item.id for item in scenario.items}
+    species = {item.food.species for item in scenario.items}
+
+    def may_be_offered(food: Food) -> bool:
+        # raw pork is for who feeds it already; lard is rendered
+        allowed = {"pork-or-boar"} if food.role == "fat" or food.species in species else set()
+        return not food.tags & (NOT_OFFERED - allowed)
+
     return [
         food
         for food in catalog.foods.values()
-        if food.id not in on_hand and not food.parts and not food.tags & NOT_OFFERED and food.figures
+        if food.id not in on_hand and not food.parts and may_be_offered(food) and food.figures
     ]
 
 
@@ -144,6 +172,7 @@ def _supplement(food: Food, most_grams: Fraction) -> Item:
 
 
 def _food(food: Food, most_grams: Fraction) -> Item:
-    # counted like a supplement, so that each one added counts as one thing to get
     step = DEFAULT_CUT_STEPS["g"]
-    return Item(food, True, food.counts_as, "g", Fraction(1), available=most_grams // step * step, step=step)
+    return Item(
+        food, food.role == "oil", food.counts_as, "g", Fraction(1), available=most_grams // step * step, step=step
+    )

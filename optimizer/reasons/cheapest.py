@@ -2,17 +2,17 @@
 
 import time
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 import numpy as np
 
 from optimizer.aims import Objective
-from optimizer.arrays import Column, Problem, Row
+from optimizer.arrays import Column, NewColumn, NewRow, Problem, Row
 from optimizer.market.offers import Offer
 from optimizer.reasons.bill import counts_for
-from optimizer.reasons.grown import NewColumn, NewRow, grown
-from optimizer.reasons.remedies import SECONDS_EACH, Fixes
+from optimizer.reasons.own_rules import SECONDS_EACH
+from optimizer.reasons.remedies import Fixes
 from optimizer.solver import FOR_PACKAGES, Changes, Model
 
 PROVEN = 1e-6  # a fix is called the cheapest only within this relative gap
@@ -34,7 +34,7 @@ def cheapest(fixes: Fixes, offers: Sequence[Offer], seconds: float) -> Cheapest 
     where none was found: every one of `fixes.added` has to be bought from `offers`."""
     problem, bought = with_packages(fixes, offers)
     width = len(problem.columns) - len(fixes.problem.columns)
-    later = [Objective(o.name, np.append(o.weights, np.zeros(width))) for o in fixes.objectives()]
+    later = [replace(o, weights=np.append(o.weights, np.zeros(width))) for o in fixes.objectives()]
     start, model, paid = time.perf_counter(), Model(problem, FOR_PACKAGES), payment(problem, bought)
     solution = model.solve([paid], seconds)
     if not solution.found:
@@ -80,17 +80,17 @@ def with_packages(fixes: Fixes, offers: Sequence[Offer]) -> tuple[Problem, list[
                 continue
             count = max(counts_for(offer, most))
             place = len(problem.columns) + len(columns)
-            columns.append(NewColumn(Column(offer.id, "package"), float(count)))
+            columns.append(NewColumn(Column(offer.id, "package"), upper=float(count), integer=True))
             bought.append((offer, place))
             # of a package that holds more than ever goes in, that much counts: the tighter, the faster solved
             supply[place] = -float(min(offer.grams, most))
             if offer.loose:
-                columns.append(NewColumn(Column(offer.id, "asked"), 1.0))
+                columns.append(NewColumn(Column(offer.id, "asked"), upper=1.0, integer=True))
                 rows += _asked(offer, place, count)
         scale = float(most) or 1.0
         row = Row(f"supply:{column.id}", "", f"{column.id} comes out of packages", scale)
         rows.append(NewRow(row, {c: value / scale for c, value in supply.items()}, upper=0.0))
-    return grown(problem, columns, rows), bought
+    return problem.extended(columns, rows), bought
 
 
 def _asked(offer: Offer, package: int, most: int) -> Iterator[NewRow]:

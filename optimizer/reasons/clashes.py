@@ -22,12 +22,14 @@ MORE_JARS, MORE_FOOD = 50.0, 2.0
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """A rule that can be dropped: in words, where the person wrote it, and how the model is without it."""
+    """A rule that can be dropped: in words, where the person wrote it, how the model is without it, and its kind: the
+    tier of its rows, or the id of a row of the person's own."""
 
     words: str
     file: str
     line: int
     without: Changes = field(default_factory=Changes)
+    kind: str = ""
 
 
 def find_clashes(choice: Choice) -> tuple[Clash, ...]:
@@ -37,7 +39,8 @@ def find_clashes(choice: Choice) -> tuple[Clash, ...]:
     it"), doses set exactly and the steps of the measures are taken as they are. Those in which the person wrote a
     rule come first.
     """
-    search = _Search(choice, [*_row_rules(choice), *_stock_rules(choice)])
+    rules = list(_row_rules(choice))
+    search = _Search(choice, rules)
     left = search.rules
     found: list[Clash] = []
     while len(found) < MOST_CLASHES and not search.possible(left):
@@ -46,7 +49,24 @@ def find_clashes(choice: Choice) -> tuple[Clash, ...]:
             break  # a question ran out of time: nothing is said that was not verified
         found.append(_clash(choice, clash))
         left = [rule for rule in left if rule not in clash]
-    return tuple(sorted(found, key=lambda clash: not any(clash.places)))
+    stock = _more_of_what(choice, rules) if found else None
+    return (*sorted(found, key=lambda clash: not any(clash.places)), *([stock] if stock else []))
+
+
+def _more_of_what(choice: Choice, rules: list[Rule]) -> Clash | None:
+    """What is on hand at most, where more of any one of these is all that it takes; None where it is not."""
+    stocks = list(_stock_rules(choice))
+    search = _Search(choice, [*rules, *stocks])
+    if not stocks or not search.possible(rules):
+        return None
+    short = search.smallest(rules, False, stocks)
+    if not all(search.possible([*rules, *(s for s in short if s is not dropped)]) for dropped in short):
+        return None
+    words = tuple(rule.words for rule in short)
+    named = [f"{rule.words} (line {rule.line})" if rule.line else rule.words for rule in short]
+    places = tuple(f"{rule.file}:{rule.line}" if rule.line else "" for rule in short)
+    which = "this alone would do" if len(short) == 1 else "any one of these would do"
+    return Clash(words, places, f"More of {which} it: {'; '.join(named)}.")
 
 
 class _Search:
@@ -87,11 +107,16 @@ class _Search:
 
 def _row_rules(choice: Choice) -> Iterator[Rule]:
     problem = choice.problem
+    together: dict[str, list[int]] = {}
     for i, row in enumerate(problem.rows):
         if row.tier:
-            lower = {i: -np.inf} if np.isfinite(problem.row_lower[i]) else {}
-            upper = {i: np.inf} if np.isfinite(problem.row_upper[i]) else {}
-            yield Rule(row.label, row.file, row.line, Changes(row_lower=lower, row_upper=upper))
+            together.setdefault(row.rule or row.id, []).append(i)
+    for rows in together.values():
+        row = problem.rows[rows[0]]
+        lower = {i: -np.inf for i in rows if np.isfinite(problem.row_lower[i])}
+        upper = {i: np.inf for i in rows if np.isfinite(problem.row_upper[i])}
+        kind = row.id if row.tier == "wish" else row.tier
+        yield Rule(row.label, row.file, row.line, Changes(row_lower=lower, row_upper=upper), kind)
 
 
 def _stock_rules(choice: Choice) -> Iterator[Rule]:
@@ -121,7 +146,17 @@ def _clash(choice: Choice, rules: Sequence[Rule]) -> Clash:
     words = tuple(rule.words for rule in rules)
     places = tuple(f"{rule.file}:{rule.line}" if rule.line else "" for rule in rules)
     named = [f"{rule.words} (line {rule.line})" if rule.line and rule.file == own else rule.words for rule in rules]
+    named = [text + (_non_meat(choice) if rule.kind == "cap" else "") for text, rule in zip(named, rules, strict=True)]
+    guard = next((f"what stands in the way is this: {rule.words}" for rule in rules if rule.kind == "guard"), "")
     if len(named) == 1:
-        why = "no mix of what is on hand keeps it" if " at most " in words[0] else "nothing on hand brings enough of it"
-        return Clash(words, places, f"{named[0]}: {why}.")
-    return Clash(words, places, f"These cannot all hold: {'; '.join(named)}.")
+        short = rules[0].without.row_lower
+        why = "nothing on hand brings enough of it" if short else "no mix of what is on hand keeps it"
+        return Clash(words, places, f"{named[0]}: {why}.", guard)
+    return Clash(words, places, f"These cannot all hold: {'; '.join(named)}.", guard)
+
+
+def _non_meat(choice: Choice) -> str:
+    """What goes in whole that is no meat, such as dairy: the cause that nobody thinks of."""
+    found = [a for a in choice.amounts if a.item.counts_as == "non-meat" and a.item.fixed and not a.item.is_jar]
+    named = ", ".join(f"{amount.item.food.name}, {amount_words(amount)}" for amount in found)
+    return f" (no meat: {named})" if named else ""

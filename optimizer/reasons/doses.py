@@ -1,52 +1,50 @@
 """Why each dose: what it answers, what happens without it, what holds it from above."""
 
 from dataclasses import replace
+from fractions import Fraction
 
-import numpy as np
-
-from catalog.ceilings import guard_ceilings
 from catalog.records import Catalog
 from optimizer.arrays import Floats
 from optimizer.assessment import Amount, assess
-from optimizer.choice import Choice, amounts_of
-from optimizer.nearest import nearest
-from optimizer.problem import build
-from optimizer.reasons.probe import Answer, ask, broken, cents, cost_of, count_of, differences
+from optimizer.choice import Choice, choose
+from optimizer.reasons.probe import broken, differences
 from optimizer.reasons.records import DoseReason
-from optimizer.solver import Changes
+from optimizer.sheet import cents
+from optimizer.solver import DEFAULT_SECONDS
 from optimizer.verdicts import OVER, Miss
 from optimizer.words import amount_words
 
 
-def why_each_dose(choice: Choice, catalog: Catalog) -> tuple[DoseReason, ...]:
+def why_each_dose(choice: Choice, catalog: Catalog, seconds: float = DEFAULT_SECONDS) -> tuple[DoseReason, ...]:
     """A reason for every supplement that the plan uses, in the order of the scenario."""
     return tuple(
-        _why(choice, catalog, position, amount)
+        _why(choice, catalog, position, amount, seconds)
         for position, amount in enumerate(choice.amounts)
         if amount.item.is_supplement and amount.count > 0
     )
 
 
-def _why(choice: Choice, catalog: Catalog, column: int, amount: Amount) -> DoseReason:
+def _why(choice: Choice, catalog: Catalog, column: int, amount: Amount, seconds: float) -> DoseReason:
     problem, values = choice.problem, choice.solution.values
     others = [a if a is not amount else Amount(a.item, a.count * 0) for a in choice.amounts]
     answers = [m for m in assess(choice.scenario, catalog, others).misses if m.status != OVER]
     less = tuple(problem.rows[i].label for i in broken(problem, _moved(values, column, -1)))
     more = _stops(choice, column)
     settled = problem.lower[column] == problem.upper[column]
-    answer = Answer(None, 0.0, 0) if settled else _without(choice, column, amount.item.id)
     missed: tuple[Miss, ...] = ()
     extra_cost = extra_items = None
     instead: tuple[str, ...] = ()
-    if answer.amounts is not None:
+    other = None if settled else _without(choice, catalog, amount, seconds)
+    if other is not None and other.in_reach:
+        before = assess(choice.scenario, catalog, choice.amounts).cost or Fraction()
+        after = assess(other.scenario, catalog, other.amounts).cost or Fraction()
         if choice.scenario.currency:
-            extra_cost = cents(answer.cost - cost_of(problem, values))
-        extra_items = answer.count - count_of(problem, values)
-        instead = tuple(
-            words for words in differences(choice.amounts, answer.amounts) if words != f"no {amount.item.food.name}"
-        )
-    elif not settled:
-        missed = _missed_without(choice, catalog, column)
+            extra_cost = cents(after) - cents(before)
+        extra_items = _jars(other) - _jars(choice)
+        rest = [a for a in choice.amounts if a is not amount]
+        instead = differences(rest, other.amounts)
+    elif other is not None:
+        missed = assess(other.scenario, catalog, other.amounts).misses
     reason = DoseReason(
         amount.item.id,
         "",
@@ -79,20 +77,14 @@ def _stops(choice: Choice, column: int) -> tuple[str, ...]:
     return tuple(problem.rows[i].label for i in broken(problem, _moved(choice.solution.values, column, 1)))
 
 
-def _without(choice: Choice, column: int, id_: str) -> Answer:
-    used = [j for j, c in enumerate(choice.problem.columns) if c.kind == "used" and c.id == id_]
-    upper = dict.fromkeys((column, *used), 0.0)
-    return ask(choice, Changes(lower={column: 0.0}, upper=upper))
+def _without(choice: Choice, catalog: Catalog, amount: Amount, seconds: float) -> Choice:
+    """The plan without one jar, as `--without` has it."""
+    items = tuple(item for item in choice.scenario.items if item is not amount.item)
+    return choose(replace(choice.scenario, items=items), catalog, seconds)
 
 
-def _missed_without(choice: Choice, catalog: Catalog, column: int) -> tuple[Miss, ...]:
-    """The limits that the nearest mix without it misses."""
-    scenario = choice.scenario
-    problem = build(scenario, catalog, guards=guard_ceilings(catalog, scenario.standard))
-    here = np.arange(len(problem.columns)) == column
-    problem = replace(problem, lower=np.where(here, 0.0, problem.lower), upper=np.where(here, 0.0, problem.upper))
-    solution = nearest(problem, choice.objectives[:1], 2.0)
-    return assess(scenario, catalog, amounts_of(scenario, problem, solution)).misses if solution.found else ()
+def _jars(choice: Choice) -> int:
+    return sum(1 for amount in choice.amounts if amount.item.is_supplement and amount.count > 0)
 
 
 def _line(choice: Choice, amount: Amount, reason: DoseReason, settled: bool) -> str:

@@ -26,7 +26,8 @@ def explain(
         remedies, note = find_priced_remedies(choice, catalog, prices, seconds)
         return Reasons(clashes=found, remedies=remedies, note=note)
     if clashes:
-        return Reasons(clashes=find_clashes(choice), remedies=find_remedies(choice, catalog))
+        remedies, note = find_remedies(choice, catalog)
+        return Reasons(clashes=find_clashes(choice), remedies=remedies, note=note)
     if doses:
-        return Reasons(doses=why_each_dose(choice, catalog), limits=price_of_limits(choice))
+        return Reasons(doses=why_each_dose(choice, catalog, seconds), limits=price_of_limits(choice))
     return Reasons()

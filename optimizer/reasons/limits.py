@@ -1,18 +1,19 @@
 """What each binding rule costs: moved by one percent, or stock by one step, and solved again."""
 
 from collections.abc import Iterator
+from dataclasses import replace
+from decimal import Decimal
 
 import numpy as np
 
 from optimizer.choice import Choice
-from optimizer.reasons.probe import Answer, ask, cents, cost_of, count_of
+from optimizer.reasons.probe import Answer, ask, cents, measures
 from optimizer.reasons.records import LimitPrice
 from optimizer.solver import Changes
 from optimizer.words import step_words
 
 PERCENT = 0.01
-# How many of an aim's objectives settle what a mix costs.
-OBJECTIVES = {"cost": 1, "fewest": 2, "usual": 4}
+SAME_DISTANCE = 1e-4  # of a usual dose
 
 
 def price_of_limits(choice: Choice) -> tuple[LimitPrice, ...]:
@@ -24,25 +25,23 @@ def price_of_limits(choice: Choice) -> tuple[LimitPrice, ...]:
 def _rows(choice: Choice) -> Iterator[LimitPrice]:
     problem, values = choice.problem, choice.solution.values
     activity = problem.matrix @ values
-    depth = OBJECTIVES[choice.scenario.aim]
     for i, row in enumerate(problem.rows):
         step = PERCENT * abs(problem.whole(i, values))
         place = (row.file, row.line)
         low, high = float(problem.row_lower[i]), float(problem.row_upper[i])
         if row.tier and np.isfinite(low) and activity[i] - low < step:
-            tighter = ask(choice, Changes(row_lower={i: low + step}), depth)
-            looser = ask(choice, Changes(row_lower={i: low - step}), depth)
+            tighter = ask(choice, Changes(row_lower={i: low + step}))
+            looser = ask(choice, Changes(row_lower={i: low - step}))
             yield _price(choice, row.id, row.label, place, "1 %", tighter, looser)
         if row.tier and np.isfinite(high) and high - activity[i] < step:
-            tighter = ask(choice, Changes(row_upper={i: high - step}), depth)
-            looser = ask(choice, Changes(row_upper={i: high + step}), depth)
+            tighter = ask(choice, Changes(row_upper={i: high - step}))
+            looser = ask(choice, Changes(row_upper={i: high + step}))
             yield _price(choice, row.id, row.label, place, "1 %", tighter, looser)
 
 
 def _stocks(choice: Choice) -> Iterator[LimitPrice]:
     """What is on hand of an open item, where all of it is used."""
     problem, values = choice.problem, choice.solution.values
-    depth = OBJECTIVES[choice.scenario.aim]
     for j, amount in enumerate(choice.amounts):
         item = amount.item
         open_ = problem.lower[j] < problem.upper[j]
@@ -50,8 +49,8 @@ def _stocks(choice: Choice) -> Iterator[LimitPrice]:
             continue
         links = [i for i, row in enumerate(problem.rows) if row.id == f"used:{item.id}"]
         more = Changes(upper={j: problem.upper[j] + 1}, row_upper=dict.fromkeys(links, 1.0))
-        tighter = ask(choice, Changes(upper={j: problem.upper[j] - 1}), depth)
-        looser = ask(choice, more, depth)
+        tighter = ask(choice, Changes(upper={j: problem.upper[j] - 1}))
+        looser = ask(choice, more)
         key = "left" if item.is_supplement else "up_to"
         words = f"{item.food.name}: what is on hand"
         place = (choice.scenario.file, item.lines.get(key, 0))
@@ -61,29 +60,33 @@ def _stocks(choice: Choice) -> Iterator[LimitPrice]:
 def _price(
     choice: Choice, id_: str, words: str, place: tuple[str, int], step: str, tighter: Answer, looser: Answer
 ) -> LimitPrice:
-    cost, count = cost_of(choice.problem, choice.solution.values), count_of(choice.problem, choice.solution.values)
-    known = bool(choice.scenario.currency)
+    """The change of what the plan is best at: money and jars, or under the aim usual the distance from the recipe, which
+    costs or saves nothing by itself."""
+    usual = choice.scenario.aim == "usual"
+    here = Answer(choice.amounts, *measures(choice.problem, choice.solution.values))
+    known = bool(choice.scenario.currency) and not usual
+
+    def of(answer: Answer) -> tuple[Decimal | None, int | None, float | None]:
+        if answer.amounts is None:
+            return None, None, None
+        cost = cents(answer.cost) - cents(here.cost) if known else None
+        return cost, answer.count - here.count, answer.distance - here.distance if usual else None
+
+    ends = {"tighter": of(tighter), "looser": of(looser)}
+    said = [f"{step} {side} {_end(choice, *end)}" for side, end in ends.items()]
+    where = f" (line {place[1]})" if place[1] and place[0] == choice.scenario.file else ""
     price = LimitPrice(
-        id_,
-        "",
-        *place,
-        step,
-        cents(tighter.cost - cost) if known and tighter.amounts is not None else None,
-        tighter.count - count if tighter.amounts is not None else None,
-        cents(looser.cost - cost) if known and looser.amounts is not None else None,
-        looser.count - count if looser.amounts is not None else None,
+        id_, f"{words}{where}: {'; '.join(said)}.", *place, step, *ends["tighter"][:2], *ends["looser"][:2]
     )
-    ends = [_end(choice, price, "tighter"), _end(choice, price, "looser")]
-    where = f" (line {price.line_number})" if price.line_number and price.file == choice.scenario.file else ""
-    line = f"{words}{where}: {step} tighter {ends[0]}; {step} looser {ends[1]}."
-    return LimitPrice(id_, line, *place, step, *(getattr(price, n) for n in _NUMBERS))
+    return replace(
+        price,
+        counts_jars=choice.scenario.aim == "fewest",
+        tighter_distance=ends["tighter"][2],
+        looser_distance=ends["looser"][2],
+    )
 
 
-_NUMBERS = ("tighter_cost", "tighter_items", "looser_cost", "looser_items")
-
-
-def _end(choice: Choice, price: LimitPrice, end: str) -> str:
-    cost, items = getattr(price, f"{end}_cost"), getattr(price, f"{end}_items")
+def _end(choice: Choice, cost: Decimal | None, items: int | None, distance: float | None) -> str:
     if items is None:
         return "is out of reach"
     words = []
@@ -91,12 +94,21 @@ def _end(choice: Choice, price: LimitPrice, end: str) -> str:
         words.append(f"{'costs' if cost > 0 else 'saves'} {abs(cost)} {choice.scenario.currency}")
     if items and choice.scenario.aim == "fewest":
         words.append(f"{'takes' if items > 0 else 'saves'} {abs(items)} {'jar' if abs(items) == 1 else 'jars'}")
+    if distance is not None and abs(distance) > SAME_DISTANCE:
+        side = "further from" if distance > 0 else "nearer to"
+        words.append(f"is {side} the usual recipe by {100 * abs(distance):.2g} % of a dose")
     return " and ".join(words) or "changes nothing"
 
 
 def _matters(price: LimitPrice) -> bool:
-    return "costs" in price.line or "saves" in price.line or "out of reach" in price.line or "takes" in price.line
+    """Whether moving a rule changes anything that the plan is best at."""
+    if price.tighter_items is None or price.looser_items is None:
+        return True
+    costs = (price.tighter_cost, price.looser_cost)
+    distances = (price.tighter_distance or 0.0, price.looser_distance or 0.0)
+    items = (price.tighter_items, price.looser_items) if price.counts_jars else ()
+    return any(costs) or any(items) or any(abs(distance) > SAME_DISTANCE for distance in distances)
 
 
 def _weight(price: LimitPrice) -> tuple[bool, float]:
-    return price.tighter_items is not None, -float(price.tighter_cost or 0)
+    return price.tighter_items is not None, -float(price.tighter_cost or price.tighter_distance or 0)

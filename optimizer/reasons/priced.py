@@ -6,11 +6,13 @@ from collections.abc import Iterator
 from catalog.records import Catalog
 from optimizer.assessment import assess
 from optimizer.choice import Choice
+from optimizer.market.offers import cents
 from optimizer.reasons.bill import bill_of, bill_words, total_words
 from optimizer.reasons.candidates import candidates, on_sale
 from optimizer.reasons.cheapest import Cheapest, cheapest
+from optimizer.reasons.own_rules import SECONDS_EACH, own_rules
 from optimizer.reasons.records import Prices, Remedy
-from optimizer.reasons.remedies import MOST_REMEDIES, SECONDS_EACH, Fix, Fixes, changes_of, fix_words, own_rules
+from optimizer.reasons.remedies import MOST_REMEDIES, Fix, Fixes, changes_of, fix_words
 from optimizer.solver import DEFAULT_SECONDS, FOR_PACKAGES
 
 FEWEST, CHEAPEST, CHEAPEST_FOUND = "fewest", "cheapest", "cheapest_found"
@@ -47,8 +49,8 @@ class _Search:
         self.note = ""
         self._told: list[frozenset[str]] = []
         self._deadline = time.perf_counter() + seconds
-        misses = assess(self.scenario, catalog, choice.amounts).misses
-        added = candidates(self.scenario, catalog, misses)
+        self._before = assess(self.scenario, catalog, choice.amounts)
+        added = candidates(self.scenario, catalog, self._before.misses)
         self.sold = on_sale(self.scenario, catalog, {offer.food.id for offer in prices.offers})
         known = {item.id for item in self.sold}
         self._unknown = [item for item in added if item.id not in known]
@@ -71,26 +73,30 @@ class _Search:
         """Fixes that differ, and whether each is the best in some way: the best ones, then others of what has a known
         price, then any."""
         unknown = {item.id for item in self._unknown}
-        every = Fixes(self.scenario, self.catalog, (*self.sold, *self._unknown), opened, unknown, FOR_PACKAGES)
-        known = Fixes(self.scenario, self.catalog, self.sold, opened, (), FOR_PACKAGES)
+        added = (*self.sold, *self._unknown)
+        every = Fixes(self.scenario, self.catalog, added, opened, self._before, unknown, FOR_PACKAGES)
+        known = Fixes(self.scenario, self.catalog, self.sold, opened, self._before, (), FOR_PACKAGES)
         for ids in self._told:
             every.differ_from(ids)
             known.differ_from(ids)
         fewest = every.fewest(self._at_most())
         if not fewest:
             return
+        fewest_fix = every.verified(fewest)
         cheap = None
         try:
             cheap = self._cheapest(known) if seek_best else None
             if seek_best and cheap is None and not opened:
-                cheap = self._cheapest(Fixes(self.scenario, self.catalog, self.sold, True))
+                cheap = self._cheapest(Fixes(self.scenario, self.catalog, self.sold, True, self._before))
         except KeyboardInterrupt:  # the fewest are known by now
             self.note, self._deadline = STOPPED, 0.0
         both = cheap is not None and len(cheap[0].ids) <= len(fewest)
         proven = (FEWEST,) if every.proven and seek_best else ()
-        ways = [] if both else [(fewest, every.verified(fewest), proven)]
+        ways = [] if both else [(fewest, fewest_fix, proven)]
         if cheap is not None:
             best = CHEAPEST if cheap[0].proven else CHEAPEST_FOUND
+            told = bill_of(cheap[1], self.prices).to_pay
+            best = best if told <= cents(cheap[0].pay) else CHEAPEST_FOUND  # the plan may take another dose of a jar
             ways.append((cheap[0].ids, cheap[1], (*(proven if both else ()), best)))
         for ids, fix, best_ in ways:
             every.differ_from(ids)
@@ -114,7 +120,7 @@ class _Search:
         if not self.sold or self._left() <= 0:
             return None
         found = cheapest(fixes, self.prices.offers, self._left())
-        fix = fixes.verified(found.ids, found.grams) if found is not None else None
+        fix = fixes.verified(found.ids) if found is not None else None
         if found is None or fix is None:
             if self._left() > 0:
                 self.note = NOT_PRICED.format(self._things())
@@ -127,7 +133,7 @@ class _Search:
         line = "; ".join(fix_words(fix, bill_words(bill)))
         line = f"{self._label(best)}{line}." if best else f"{line[0].upper()}{line[1:]}."
         line += f" {total_words(bill)}" if bill.additions else ""
-        return Remedy(changes_of(fix), bill.to_pay if bill.known else None, line, bill)
+        return Remedy(changes_of(fix), bill.to_pay if bill.known else None, line, bill, fix.options)
 
     def _label(self, best: tuple[str, ...]) -> str:
         words = " and ".join(LABELS[each] for each in best).capitalize()

@@ -6,7 +6,7 @@ from decimal import ROUND_HALF_UP, Decimal
 
 import numpy as np
 
-from optimizer.aims import items, money
+from optimizer.aims import change, items
 from optimizer.arrays import Floats, Problem
 from optimizer.assessment import Amount
 from optimizer.choice import Choice, amounts_of
@@ -19,25 +19,33 @@ NEAR = 1e-7
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """The best mix after a change: None amounts when there is none."""
+    """The best mix after a change: None amounts when there is none. `cost` is of what is open, `count` of supplements
+    that could have been left out, `distance` from the usual recipe in usual doses."""
 
     amounts: tuple[Amount, ...] | None
-    cost: float
-    count: int
+    cost: float = 0.0
+    count: int = 0
+    distance: float = 0.0
 
 
-def ask(choice: Choice, changes: Changes, objectives: int = 2) -> Answer:
-    """The best mix under `changes`, by the first so many of the plan's objectives."""
-    solution = choice.model.solve(choice.objectives[:objectives], SECONDS_EACH, changes)
+def ask(choice: Choice, changes: Changes) -> Answer:
+    """The best mix under `changes`, by all that the plan is to be best at: what `plan` would print then."""
+    solution = choice.model.solve(choice.objectives, SECONDS_EACH, changes)
     if not solution.found:
-        return Answer(None, 0.0, 0)
+        return Answer(None)
     amounts = tuple(amounts_of(choice.scenario, choice.problem, solution))
-    return Answer(amounts, cost_of(choice.problem, solution.values), count_of(choice.problem, solution.values))
+    return Answer(amounts, *measures(choice.problem, solution.values))
+
+
+def measures(problem: Problem, values: Floats) -> tuple[float, int, float]:
+    """Cost, number of supplements and distance of a mix."""
+    return cost_of(problem, values), count_of(problem, values), float(change(problem).weights @ values)
 
 
 def cost_of(problem: Problem, values: Floats) -> float:
-    """The money spent on what is open, in the scenario's currency."""
-    return float(money(problem).weights @ values[: len(problem.columns)])
+    """The money spent on what is open and has a price, in the scenario's currency."""
+    open_ = problem.lower < problem.upper
+    return float((problem.price * open_) @ values[: len(problem.columns)])
 
 
 def count_of(problem: Problem, values: Floats) -> int:

@@ -37,7 +37,9 @@ class DoseReason:
 class LimitPrice:
     """What a binding rule costs: the change of cost and of the number of supplements when it is moved.
 
-    `step` says by how much it was moved ("1 %", "1 capsule"); None where no mix meets the tightened rule.
+    `step` says by how much it was moved ("1 %", "1 capsule"); None where no mix meets the tightened rule. Under the aim
+    usual the distances say how much further from the usual recipe the plan is then, in usual doses, and the costs are
+    None: they follow from it and may rise on both sides. `counts_jars` where the number of supplements is the aim.
     """
 
     id: str
@@ -49,6 +51,9 @@ class LimitPrice:
     tighter_items: int | None
     looser_cost: Decimal | None
     looser_items: int | None
+    tighter_distance: float | None = None
+    looser_distance: float | None = None
+    counts_jars: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,13 +119,15 @@ class Bill:
 class Remedy:
     """Changes that make a mix possible: solved, weighed out and assessed. Amounts are for this batch.
 
-    `cost` is what has to be paid for packages, None where no prices were given or one is not known.
+    `cost` is what has to be paid for packages, None where no prices were given or one is not known. `options` are the
+    words to type on the command line, which plan just this.
     """
 
     changes: tuple[tuple[str, str], ...]
     cost: Decimal | None
     line: str
     bill: Bill | None = None
+    options: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""What to get, or to use less of: changes that make a mix possible, each solved and assessed before it is said."""
+"""What to get, or to use less of: changes that make a mix possible, each planned as the command line would plan it."""
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -6,53 +6,69 @@ from fractions import Fraction
 
 import numpy as np
 
-from catalog.ceilings import guard_ceilings
+from catalog.quantities import Quantity, read_quantity
 from catalog.records import Catalog
-from optimizer.aims import AIMS, Objective
-from optimizer.arrays import Column, Floats, Problem, Row
+from optimizer.aims import Objective, passed
+from optimizer.arrays import Column, Floats, NewColumn, NewRow, Problem, Row
 from optimizer.assessment import Amount, assess
-from optimizer.choice import Choice, amounts_of, choose
-from optimizer.entries import DEFAULT_CUT_STEPS
-from optimizer.nearest import with_slack
+from optimizer.choice import Choice, choose
+from optimizer.entries import DEFAULT_CUT_STEPS, food_item, jar_item
 from optimizer.problem import build
-from optimizer.reasons.candidates import candidates
-from optimizer.reasons.grown import NewColumn, NewRow, grown
+from optimizer.reasons.candidates import candidates, every_candidate
+from optimizer.reasons.own_rules import SECONDS_EACH, own_rules
 from optimizer.reasons.records import Remedy
 from optimizer.scenario import Item, Scenario
-from optimizer.shares import kept_shares, newly_uncommon, whole
-from optimizer.solver import Changes, Model, solve
+from optimizer.solver import Changes, Model
+from optimizer.verdicts import Assessment
 from optimizer.words import amount_words
 
 MOST_REMEDIES = 3
-SECONDS_EACH = 4.0
 MOST_OF_THE_MEAT = Fraction(3, 4)
+LEAST_LEFT = Fraction(1, 4)  # who would use less than this of something leaves it out
+MOST_TRIED = 8
 
 
-def find_remedies(choice: Choice, catalog: Catalog) -> tuple[Remedy, ...]:
-    """Up to three ways that differ: fewest things to get; where that is not enough, also less of what was to go
-    in whole; and the person's own rules given up, where that alone helps. Empty where nothing helps."""
+def find_remedies(choice: Choice, catalog: Catalog) -> tuple[tuple[Remedy, ...], str]:
+    """Up to three ways that differ, and what was looked at: the person's own rules given up, where that alone helps;
+    fewest things to get; where that is not enough, also less of what was to go in whole."""
     scenario = choice.scenario
-    added = candidates(scenario, catalog, assess(scenario, catalog, choice.amounts).misses)
     found = list(own_rules(scenario, catalog))
+    before = assess(scenario, catalog, choice.amounts)
     told: list[frozenset[str]] = []
-    for opened in (False, True):
-        if len(found) < 2:
-            fixes = Fixes(scenario, catalog, added, opened)
-            for ids in told:
-                fixes.differ_from(ids)
-            found += alternatives(fixes, MOST_REMEDIES - len(found), told)
-    return tuple(found[:MOST_REMEDIES])
+    looked_at: list[Item] = []
+    for pool in (candidates, every_candidate):
+        added = pool(scenario, catalog, before.misses)
+        for opened in (False, True):
+            if len(found) < 2:
+                fixes = Fixes(scenario, catalog, added, opened, before)
+                looked_at = [*added]
+                for ids in told:
+                    fixes.differ_from(ids)
+                found += alternatives(fixes, MOST_REMEDIES - len(found), told)
+        if found:
+            break
+    return tuple(found[:MOST_REMEDIES]), looked_at_words(looked_at) if looked_at else ""
+
+
+def looked_at_words(items: Sequence[Item]) -> str:
+    """What was tried, and so what was not."""
+    jars = sum(item.is_jar for item in items)
+    species = dict.fromkeys(item.food.species for item in items if not item.is_jar and item.food.species)
+    foods = f" and {len(items) - jars} foods ({', '.join(species)})" if species else ""
+    return f"Looked at: {jars} supplements{foods}. Other foods, and recipes with other meat, were left out."
 
 
 def alternatives(fixes: "Fixes", most: int, told: list[frozenset[str]]) -> Iterator[Remedy]:
     """The fewest changes that make a mix possible; then the fewest of which not all are those, and so on. What is
     given is put among `told`."""
-    for _ in range(most):
+    given = 0
+    for _ in range(MOST_TRIED):
         ids = fixes.fewest()
-        if not ids:
+        if not ids or given >= most:
             return
         fix = fixes.verified(ids)
         if fix:
+            given += 1
             told.append(ids)
             yield remedy_of(fix)
         fixes.differ_from(ids)
@@ -60,17 +76,19 @@ def alternatives(fixes: "Fixes", most: int, told: list[frozenset[str]]) -> Itera
 
 @dataclass(frozen=True, slots=True)
 class Fix:
-    """A mix that is possible: what has to be got for it, and what less of: the amount that still goes in, in words,
-    with the one that was to."""
+    """A mix that is possible: what has to be got for it, what less of (the amount that still goes in, with the one that
+    was to, in words), and the words to type."""
 
     get: tuple[Amount, ...]
     less: tuple[tuple[Amount, str], ...]
+    options: tuple[str, ...]
 
 
 class Fixes:
     """Looks for changes that make a mix possible: some of `added` to get; where `opened`, also less of the meat.
 
     Among equally few changes, fewer of the `second_best` among what is added are preferred; `options` are the solver's.
+    No guard and no common share is passed that the mix `before` kept.
     """
 
     def __init__(
@@ -79,30 +97,32 @@ class Fixes:
         catalog: Catalog,
         added: Sequence[Item],
         opened: bool,
+        before: Assessment,
         second_best: Collection[str] = (),
         options: Mapping[str, float | bool] | None = None,
     ) -> None:
         items = [_opened(item) if opened else item for item in scenario.items]
         self.before, self.added, self.catalog = scenario, tuple(added), catalog
-        self.scenario = replace(scenario, meat_at_least_grams=_least_meat(scenario))
-        extended = replace(self.scenario, items=(*items, *added))
-        self._whole = whole(scenario.items)
-        shares = kept_shares(self._whole, scenario, catalog)  # a remedy need not mend what the meat itself has
-        problem = build(extended, catalog, guard_ceilings(catalog, scenario.standard), shares)
-        self.problem = _with_reductions(problem, items, self.scenario)
+        self._passed = _passed(before)
+        extended = replace(scenario, meat_at_least_grams=_least_meat(scenario), items=(*items, *added))
+        self.problem = self._closed(self._with_marks(build(extended, catalog), items))
         ids = {c.id for c in self.problem.columns if c.kind == "less"} | {item.id for item in added}
-        self.marks = [j for j, c in enumerate(self.problem.columns) if c.kind in ("less", "used") and c.id in ids]
+        self.marks = [
+            j for j, c in enumerate(self.problem.columns) if c.kind in ("less", "got", "used") and c.id in ids
+        ]
         self._second_best = [j for j in self.marks if self.problem.columns[j].id in second_best]
         self._model = Model(self.problem, options)
         self._tried: list[tuple[Objective, float]] = []
+        self._grams: dict[str, Fraction] = {}
         self.proven = False  # whether what was found last has the fewest changes
 
     def objectives(self) -> list[Objective]:
-        """Few changes, then little of what is added."""
+        """Few changes, then little of what is added, what is left out as a whole last."""
         added = {item.id for item in self.added}
-        mass = self.problem.mass * [c.id in added for c in self.problem.columns]
+        mass = self.problem.mass * [c.id in added and c.kind == "amount" for c in self.problem.columns]
         second_best = [Objective("second best", _weights(self.problem, self._second_best))] if self._second_best else []
-        return [Objective("changes", _weights(self.problem, self.marks)), *second_best, Objective("mass", mass)]
+        few = Objective("changes", _weights(self.problem, self.marks), settles=True)
+        return [few, *second_best, *passed(self.problem), Objective("mass", mass)]
 
     def fewest(self, seconds: float = SECONDS_EACH) -> frozenset[str]:
         """What is changed in a mix of the fewest changes, by its ids; nothing where no such mix is found."""
@@ -111,7 +131,12 @@ class Fixes:
         return self.changed(solution.values) if solution.found else frozenset()
 
     def changed(self, values: Floats) -> frozenset[str]:
-        """What is changed at these values of the problem's columns, by its ids."""
+        """What is changed at these values of the problem's columns, by its ids; how much of each is kept in mind."""
+        self._grams = {
+            c.id: Fraction(round(values[j])) * Fraction(c.grams).limit_denominator(10**6)
+            for j, c in enumerate(self.problem.columns)
+            if c.kind == "amount"
+        }
         return frozenset(self.problem.columns[j].id for j in self.marks if values[j] > 0.5)
 
     def differ_from(self, ids: frozenset[str]) -> None:
@@ -122,36 +147,131 @@ class Fixes:
         most = float(len(chosen) - max(1, len(chosen) // 3))
         self._tried.append((Objective("tried", _weights(self.problem, chosen)), most))
 
-    def verified(self, ids: frozenset[str], most_grams: Mapping[str, Fraction] | None = None) -> Fix | None:
-        """The mix of the least mass with these changes, if it really is in reach, planned and assessed like any
-        other, and holds no more bone or organs than is common. `most_grams` of some of the things to get are what
-        there is."""
-        kept = [_opened(item) if item.id in ids else item for item in self.scenario.items]
-        added = [_at_most(item, (most_grams or {}).get(item.id)) for item in self.added if item.id in ids]
-        changed = replace(self.scenario, items=(*kept, *added))
-        # without prices: what is to be got has none, and must not take the place of what is paid for
-        free = replace(changed, aim="cost", items=tuple(replace(item, price_per_gram=None) for item in changed.items))
-        choice = choose(free, self.catalog, SECONDS_EACH)
-        if not choice.in_reach or not assess(changed, self.catalog, choice.amounts).all_met:
+    def verified(self, ids: frozenset[str]) -> Fix | None:
+        """The fix with these changes, in the amounts that were found last, if the plan with the words to type really is
+        in reach and passes no more guards and common shares than the mix before."""
+        jars = [item for item in self.added if item.id in ids and item.is_jar]
+        foods = [item for item in self.added if item.id in ids and not item.is_jar and self._grams.get(item.id)]
+        left = {item.id: self._left(item) for item in self.before.items if item.id in ids}
+        for leave_out in (True, False):
+            fix = self._planned(jars, foods, left, leave_out)
+            if fix or not any(0 < grams < _whole(item, self.before) for item, grams in _of(left, self.before)):
+                return fix
+        return None
+
+    def _left(self, item: Item) -> Fraction:
+        return self._grams.get(item.id, Fraction())
+
+    def _planned(
+        self, jars: Sequence[Item], foods: Sequence[Item], left: Mapping[str, Fraction], leave_out: bool
+    ) -> Fix | None:
+        options, less = [], []
+        kept: list[Item] = []
+        for item in self.before.items:
+            grams = left.get(item.id)
+            whole = _whole(item, self.before)
+            if grams is None or item.fixed is None or grams >= whole:
+                kept.append(item)
+                continue
+            gone = not grams or (leave_out and grams < whole * LEAST_LEFT)
+            before = amount_words(Amount(item, item.fixed))
+            if gone:
+                options.append(f"--without {item.id}")
+                less.append((Amount(item, Fraction()), before))
+                continue
+            quantity = read_quantity(f"{float(grams):g} g")
+            options.append(f'--set "{item.id}={quantity.text}"')
+            smaller = _set_to(item, quantity)
+            kept.append(smaller)
+            less.append((Amount(smaller, smaller.fixed or Fraction()), before))
+        amounts = {food.id: read_quantity(f"{float(self._grams[food.id]):g} g") for food in foods}
+        new_foods = [food_item(food.food, amounts[food.id]) for food in foods]
+        options += [f'--set "{food.id}={amounts[food.id].text}"' for food in foods]
+        options += [f"--with {jar.id}" for jar in jars]
+        changed = replace(self.before, items=_in_order(kept, new_foods, [jar_item(jar.food) for jar in jars]))
+        choice = choose(changed, self.catalog, SECONDS_EACH)
+        if not choice.in_reach:
             return None
-        mix = [(amount.item, amount.grams) for amount in choice.amounts]
-        if newly_uncommon(self._whole, mix, self.before, self.catalog):
+        verdict = assess(changed, self.catalog, choice.amounts)
+        if not verdict.all_met or not _passed(verdict) <= self._passed:
             return None
-        before = {item.id: item for item in self.before.items}
-        get, less = [], []
-        for amount in choice.amounts:
-            old = before.get(amount.item.id)
-            if old is None and amount.count:
-                get.append(amount)
-            elif old is not None and old.fixed is not None and amount.count != old.fixed:
-                less.append((amount, amount_words(Amount(old, old.fixed))))
-        return Fix(tuple(get), tuple(less)) if get or less else None
+        new = {item.id for item in (*jars, *foods)}
+        get = tuple(amount for amount in choice.amounts if amount.item.id in new and amount.count)
+        if len(get) < len(new):  # something was not needed after all
+            used = {amount.item.id for amount in get}
+            return self._planned([j for j in jars if j.id in used], foods, left, leave_out) if get or less else None
+        return Fix(get, tuple(less), tuple(options)) if get or less else None
+
+    def _closed(self, problem: Problem) -> Problem:
+        """The problem in which no guard and no common share is passed that was kept before."""
+        rows = {row.id: row for row in problem.rows}
+        upper = problem.upper.copy()
+        for j, column in enumerate(problem.columns):
+            if column.kind in ("passed", "passed_toxic") and _subject(rows[column.row]) not in self._passed:
+                upper[j] = 0.0
+        return replace(problem, upper=upper)
+
+    def _with_marks(self, problem: Problem, items: Sequence[Item]) -> Problem:
+        """A column that is 1 where some food is got, or less goes in of an item than was to."""
+        foods = {item.id for item in self.added if not item.is_supplement}
+        whole = {item.id for item in self.before.items if item.fixed is not None}
+        reduced = {item.id for item in items if item.fixed is None and item.id in whole}
+        columns: list[NewColumn] = []
+        rows: list[NewRow] = []
+        for j, column in enumerate(problem.columns):
+            if column.kind != "amount" or column.id not in foods | reduced:
+                continue
+            mark = len(problem.columns) + len(columns)
+            most = float(problem.upper[j])
+            if column.id in foods:
+                columns.append(NewColumn(Column(column.id, "got"), upper=1.0, integer=True))
+                rows.append(NewRow(Row(f"got:{column.id}", "", "got"), {j: 1.0, mark: -most}, upper=0.0))
+            else:
+                columns.append(NewColumn(Column(column.id, "less"), upper=1.0, integer=True))
+                rows.append(NewRow(Row(f"less:{column.id}", "", "less of it"), {j: 1.0, mark: most}, lower=most))
+        return problem.extended(columns, rows)
+
+
+def _subject(row: Row) -> str:
+    """What a guard or a common share is about."""
+    return row.limit.nutrient if row.limit is not None else row.id.removeprefix("common:")
+
+
+def _passed(found: Assessment) -> frozenset[str]:
+    """The nutrients whose guards, and the parts of the meat whose common shares, a mix passes."""
+    return frozenset(line.nutrient.id for line in found.above_guards) | {part.of for part in found.above_shares}
+
+
+def _of(left: Mapping[str, Fraction], scenario: Scenario) -> list[tuple[Item, Fraction]]:
+    return [(item, left[item.id]) for item in scenario.items if item.id in left]
+
+
+def _whole(item: Item, scenario: Scenario) -> Fraction:
+    """The grams that were to go in of an item, to the step in which less of it is weighed out."""
+    if item.fixed is None:
+        return Fraction()
+    opened = _opened(item)
+    step = (opened.step or Fraction(1)) * item.grams_per_unit
+    return item.fixed * item.grams_per_unit // step * step if item in scenario.items else Fraction()
+
+
+def _set_to(item: Item, quantity: Quantity) -> Item:
+    """An item of which so much goes in, as `--set` has it."""
+    return replace(item, fixed=item.units(quantity), text=quantity.text, available=None)
+
+
+def _in_order(kept: Sequence[Item], foods: Sequence[Item], jars: Sequence[Item]) -> tuple[Item, ...]:
+    """Items as a scenario file lists them: what is on hand, supplements, water."""
+    water = [item for item in kept if item.counts_as == "water" and not item.where]
+    on_hand = [item for item in kept if not item.is_supplement and item not in water]
+    supplements = [item for item in kept if item.is_supplement]
+    return (*on_hand, *foods, *supplements, *jars, *water)
 
 
 def remedy_of(fix: Fix) -> Remedy:
     """What is to be done, in words."""
     line = "; ".join(fix_words(fix, [f"{got.item.food.name} ({amount_words(got)})" for got in fix.get]))
-    return Remedy(changes_of(fix), None, line[0].upper() + line[1:] + ".")
+    return Remedy(changes_of(fix), None, line[0].upper() + line[1:] + ".", options=fix.options)
 
 
 def changes_of(fix: Fix) -> tuple[tuple[str, str], ...]:
@@ -174,45 +294,14 @@ def _left_in(amount: Amount) -> str:
     return f"only {amount_words(amount)}" if amount.count else "none"
 
 
-def _at_most(item: Item, grams: Fraction | None) -> Item:
-    """An item of which no more than so many grams are there."""
-    if grams is None or item.available is None or item.step is None:
-        return item
-    return replace(item, available=min(item.available, grams / item.grams_per_unit // item.step * item.step))
-
-
 def _listed(words: Sequence[str]) -> str:
     return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]
 
 
-def own_rules(scenario: Scenario, catalog: Catalog) -> Iterator[Remedy]:
-    """The person's own rules given up, as few and as little as it takes, where that alone is enough."""
-    problem = with_slack(build(scenario, catalog, guard_ceilings(catalog, scenario.standard)))
-    wish = np.array([c.kind == "slack" and c.id.startswith("wish:") for c in problem.columns])
-    other = np.array([c.kind == "slack" for c in problem.columns]) & ~wish
-    problem = replace(problem, upper=np.where(other, 0.0, problem.upper))
-    aims = list(AIMS[scenario.aim](problem))
-    solution = solve(problem, [Objective("own rules", wish.astype(float)), *aims], SECONDS_EACH)
-    if not solution.found:
-        return
-    amounts = amounts_of(scenario, problem, solution)
-    given_up = [problem.columns[j].id.removeprefix("wish:") for j in np.flatnonzero(wish) if solution.values[j] > 1e-7]
-    totals = assess(scenario, catalog, amounts).totals
-    labels = {row.id: row for row in problem.rows}
-    words = []
-    for id_ in given_up:
-        row = labels[id_]
-        where = f" (line {row.line})" if row.line else ""
-        now = f"; it takes {100 * totals.non_meat_share:.1f} %" if id_ == "cap" else ""
-        words.append(f"{row.label}{where}{now}")
-    if words:
-        yield Remedy(tuple((id_, "given up") for id_ in given_up), None, f"Give up your own rule: {'; '.join(words)}.")
-
-
 def _least_meat(scenario: Scenario) -> Fraction:
     """A batch of which most is left over is no batch: what was to go in whole is to go in for the most part."""
-    whole = sum((i.fixed * i.grams_per_unit for i in scenario.items if i.is_meat and i.fixed), Fraction())
-    return max(scenario.meat_at_least_grams or Fraction(), whole * MOST_OF_THE_MEAT)
+    grams = sum((i.fixed * i.grams_per_unit for i in scenario.items if i.is_meat and i.fixed), Fraction())
+    return max(scenario.meat_at_least_grams or Fraction(), grams * MOST_OF_THE_MEAT)
 
 
 def _opened(item: Item) -> Item:
@@ -223,24 +312,7 @@ def _opened(item: Item) -> Item:
     return replace(item, fixed=None, available=item.fixed, step=step, text="")
 
 
-def _with_reductions(problem: Problem, items: list[Item], scenario: Scenario) -> Problem:
-    """A column that is 1 where less goes in of an item than was to."""
-    whole = {item.id for item in scenario.items if item.fixed is not None}
-    ids = {item.id for item in items if item.fixed is None and item.id in whole}
-    where = [j for j, c in enumerate(problem.columns) if c.kind == "amount" and c.id in ids]
-    columns = [NewColumn(Column(problem.columns[j].id, "less"), 1.0) for j in where]
-    rows = [
-        NewRow(
-            Row(f"less:{problem.columns[j].id}", "", "less of it"),
-            {j: 1.0, len(problem.columns) + k: problem.upper[j]},
-            lower=problem.upper[j],
-        )
-        for k, j in enumerate(where)
-    ]
-    return grown(problem, columns, rows)
-
-
-def _weights(problem: Problem, marked: list[int]) -> Floats:
+def _weights(problem: Problem, marked: Sequence[int]) -> Floats:
     weights = np.zeros(len(problem.columns))
-    weights[marked] = 1.0
+    weights[list(marked)] = 1.0
     return weights

@@ -125,6 +125,18 @@ def amendment_json(amendment: Amendment) -> str:
     ]
     return dumped(
         {
+            "slips": [
+                {
+                    "nutrient": slip.nutrient.id,
+                    "jars": slip.jars,
+                    "amount": slip.amount,
+                    "ceiling": slip.ceiling,
+                    "unit": slip.nutrient.unit,
+                    "basis": slip.basis,
+                    "source": slip.source,
+                }
+                for slip in amendment.slips
+            ],
             "moves": [{**asdict(move), "differs": move.differs} for move in amendment.moves],
             "ways": ways,
             "recipe": amendment.data,

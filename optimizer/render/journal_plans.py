@@ -6,8 +6,10 @@ from rich.text import Text
 from optimizer.amend import Amendment
 from optimizer.journal.repeat import Repetition
 from optimizer.render.journal_text import WORDS, console_of, say, table_of, trimmed
+from optimizer.render.numbers import amount_text
 from optimizer.render.text import sheet_text
 from optimizer.sheet import PLANNED, Sheet
+from optimizer.slips import Slip
 from optimizer.verdicts import Miss
 
 
@@ -45,7 +47,10 @@ def amendment_text(amendment: Amendment, width: int = 100, colour: bool = False)
     headline = (
         "With this in the bowl every limit can be met." if met else "With this in the bowl no mix meets every limit."
     )
-    console.print(Text(headline, style="bold"))
+    for slip in amendment.slips:
+        console.print(Text(slip_words(slip), style="bold"))
+    if not amendment.slips:
+        console.print(Text(headline, style="bold"))
     _missed(console, amendment.sheet)
     _ways(console, amendment)
     table = table_of("")
@@ -67,7 +72,24 @@ def amendment_text(amendment: Amendment, width: int = 100, colour: bool = False)
     return trimmed(out) + "\n" + sheet_text(sheet, width=width, colour=colour)
 
 
+def slip_words(slip: Slip) -> str:
+    """What to do when too much of something toxic went in."""
+    unit = slip.nutrient.unit
+    per = "kg of dry matter" if slip.basis == "per_kg_dry_matter" else "1000 kcal"
+    return (
+        f"Throw this premix away and begin again. {slip.nutrient.name.capitalize()}: {amount_text(slip.amount)} {unit} per "
+        f"{per}, and the most is {amount_text(slip.ceiling)} ({', '.join(slip.jars)}). If it is in the meat already, do "
+        "not feed the mix, and ask a veterinarian; the same if a cat has eaten of it."
+    )
+
+
 def _ways(console: Console, amendment: Amendment) -> None:
+    if amendment.slips:
+        if amendment.ways:
+            say(console, "Only where it cannot be thrown away: these bring it to half of what is allowed, or less:")
+            for way in amendment.ways:
+                say(console, f"- {way.text} more of {way.name}, {way.sheet.supplement_count} supplements")
+        return
     if amendment.sheet.status == PLANNED:
         return
     more = [way for way in amendment.ways if way.kind == "more_of"]

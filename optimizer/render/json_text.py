@@ -6,12 +6,15 @@ from decimal import Decimal
 from math import isfinite
 from typing import Any
 
+from catalog.guards import RULE_OF_THUMB
 from optimizer.arrays import Solution
+from optimizer.cautions import Notice
+from optimizer.headline import headline
 from optimizer.portions import Portions
 from optimizer.render.portions_words import portions_object
 from optimizer.render.reasons_json import reasons_object
 from optimizer.sheet import OUT_OF_REACH, OUT_OF_TIME, Sheet, SheetLine
-from optimizer.verdicts import NutrientLine, RatioLine
+from optimizer.verdicts import GuardLine, NutrientLine, RatioLine, UncommonShare
 
 NO_SOURCES: Mapping[str, str] = {}
 
@@ -31,6 +34,9 @@ def sheet_object(sheet: Sheet) -> dict[str, Any]:
         "standard": sheet.standard,
         "life_stage": sheet.life_stage,
         "aim": sheet.aim,
+        "headline": headline(sheet),
+        "guards_passed": [*map(_guard, sheet.assessment.above_guards), *map(_share, sheet.assessment.above_shares)],
+        "depends_on": [{"kind": d.kind, "id": d.id, "text": d.text} for d in sheet.assessment.depends_on],
         "catalog_version": sheet.catalog_version,
         "solver": _solver(sheet.solution),
         "totals": {
@@ -52,7 +58,7 @@ def sheet_object(sheet: Sheet) -> dict[str, Any]:
         "amounts": [_amount(line) for line in sheet.lines],
         "nutrients": [_nutrient(line) for line in sheet.assessment.nutrients],
         "ratios": [_ratio(line) for line in sheet.assessment.ratios],
-        "cautions": [{"level": c.level, "code": c.code, "text": c.text, "source": c.source} for c in sheet.cautions],
+        "cautions": [_caution(notice) for notice in sheet.cautions],
         "portions": {},
         "reasons": reasons_object(sheet.reasons),
         "nearest": _nearest(sheet) if sheet.status in (OUT_OF_REACH, OUT_OF_TIME) else {},
@@ -68,6 +74,42 @@ def _solver(solution: Solution | None) -> dict[str, Any] | None:
         "version": f"{number} through {solution.modeller}",
         "seconds": round(solution.seconds, 4),
         "gap": solution.gap if isfinite(solution.gap) else None,
+    }
+
+
+def _guard(line: GuardLine) -> dict[str, Any]:
+    return {
+        "kind": "legal" if line.kind == "legal" else "guard",
+        "id": line.nutrient.id,
+        "name": line.nutrient.name,
+        "amount": line.amount,
+        "guard": line.ceiling,
+        "unit": line.nutrient.unit,
+        "basis": line.basis,
+        "source": line.source,
+    }
+
+
+def _share(part: UncommonShare) -> dict[str, Any]:
+    return {
+        "kind": "share",
+        "id": part.of,
+        "name": part.of.replace("-", " "),
+        "amount": part.share,
+        "guard": part.common,
+        "unit": "",
+        "basis": "share_of_meat",
+        "source": RULE_OF_THUMB,
+    }
+
+
+def _caution(notice: Notice) -> dict[str, Any]:
+    return {
+        "level": notice.level,
+        "code": notice.code,
+        "of_this_batch": notice.of_this_batch,
+        "text": notice.text,
+        "source": notice.source,
     }
 
 
