@@ -1,5 +1,6 @@
 """The shopping list as one page of HTML, for a phone in the store and for paper: no request goes out."""
 
+from optimizer.cautions import foremost
 from optimizer.market.report import Report
 from optimizer.render.html_report import Chart
 from optimizer.render.market_more_words import (
@@ -64,7 +65,7 @@ def list_page(report: Report, origin: Origin, paper: str = "A4", chart: Chart | 
         solves=solves_words(swept.solves, swept.proven) if swept else "",
         chart=chart,
         unfinished=report.unfinished,
-        cautions=[notice.text for notice in basket.sheet.cautions if notice.level == "warning"],
+        cautions=[notice.text for notice in foremost(basket.sheet.cautions)],
         offers=offers_words(report),
         origin=origin,
         paper=paper,

@@ -5,8 +5,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from optimizer.contributions import Contributions, per_kg_as_fed
+from optimizer.headline import headline
 from optimizer.render.bars import Bar, bar
-from optimizer.render.html_sheet import headline, missed_by
+from optimizer.render.html_sheet import missed_by
 from optimizer.render.numbers import amount_text, percent_text, ratio_text, there_text
 from optimizer.render.pages import Origin, page
 from optimizer.render.text import ENERGY, MARKS

@@ -1,24 +1,14 @@
 """The weigh-out sheet as one page of HTML to print: no request goes out, black on white, big type."""
 
+from optimizer.headline import headline
 from optimizer.portions import Portions
 from optimizer.render.pages import Origin, page
 from optimizer.render.portions_words import summary_lines
-from optimizer.render.text import AIMS, HEADLINES
-from optimizer.sheet import ASSESSED, PLANNED, Sheet
+from optimizer.sheet import Sheet
 from optimizer.verdicts import Miss
 from optimizer.work_order import TOLERANCE_RULE, WorkOrder
 
-TYPE_PT = 11  # measures and grams are larger; with this the longest demo sheets keep all work on the first A4 page
-
-
-def headline(sheet: Sheet) -> str:
-    """Whether the limits are met, in a sentence."""
-    if sheet.status == ASSESSED:
-        met = sheet.assessment.all_met
-        return "As written, every limit is met." if met else "As written, these amounts miss some limits."
-    if sheet.status == PLANNED:
-        return f"{HEADLINES[PLANNED]} Aim: {AIMS[sheet.aim]}."
-    return HEADLINES[sheet.status]
+TYPE_PT = 10.3  # measures and grams are larger; with this the longest demo sheets keep what is weighed on the first A4 page
 
 
 def missed_by(miss: Miss) -> str:

@@ -2,8 +2,9 @@
 
 from collections.abc import Sequence
 
+from optimizer.headline import headline
 from optimizer.portions import Portions
-from optimizer.render.html_sheet import headline, misses_text
+from optimizer.render.html_sheet import misses_text
 from optimizer.render.numbers import grams_text, percent_text
 from optimizer.render.pages import Origin, running_text, tolerance_text
 from optimizer.render.portions_words import portions_lines
@@ -18,6 +19,7 @@ def sheet_markdown(sheet: Sheet, order: WorkOrder, portions: Portions | None, or
     out = [f"# {_plain(sheet.title)}", "", f"{sheet.standard_name}; {sheet.life_stage}. {headline(sheet)}", ""]
     if sheet.assessment.misses:
         out += [f"**{misses_text(sheet)}**", ""]
+    out += _warnings(order, "## ")
     for number, stage in enumerate(order.stages, start=1):
         out += [f"## {number}. {stage.title}", "", *(f"- [ ] {text}" for text in stage.first)]
         for part, lines in stage.weighings:
@@ -33,7 +35,13 @@ def sheet_plain(sheet: Sheet, order: WorkOrder, portions: Portions | None, origi
     """The sheet as plain text in columns."""
     rows = [_cells(w) for stage in order.stages for _, lines in stage.weighings for w in lines]
     widths = [max(len(row[i]) for row in rows) for i in range(5)]
-    out = [sheet.title, f"{sheet.standard_name}; {sheet.life_stage}. {headline(sheet)}", misses_text(sheet), ""]
+    out = [
+        sheet.title,
+        f"{sheet.standard_name}; {sheet.life_stage}. {headline(sheet)}",
+        misses_text(sheet),
+        "",
+        *_warnings(order, ""),
+    ]
     for number, stage in enumerate(order.stages, start=1):
         out += [f"{number}. {stage.title}", *(f"  [ ] {text}" for text in stage.first)]
         for part, lines in stage.weighings:
@@ -68,13 +76,19 @@ def _padded(cells: Sequence[str], widths: Sequence[int]) -> str:
 
 
 def _tail(sheet: Sheet, order: WorkOrder, portions: Portions | None, origin: Origin, heading: str) -> list[str]:
-    """Portions, warnings, and where it comes from."""
+    """Portions, all cautions, and where it comes from."""
     out: list[str] = []
     if portions:
         out += [f"{heading}Portions", "", *(f"- {line}" for line in portions_lines(portions)), ""]
-    out += [f"{heading}Before you feed it", "", *(f"- {notice.text}" for notice in order.warnings), ""]
+    if len(order.warnings) < len(sheet.cautions):
+        out += [f"{heading}All cautions", "", *(f"- {notice.text}" for notice in sheet.cautions), ""]
     totals = sheet.assessment.totals
     per_kg = totals.energy_kcal / totals.mass_g * 1000
     whole = f"Whole mix {grams_text(totals.mass_g)}; {totals.energy_kcal:.0f} kcal, {per_kg:.0f} kcal per kg; "
     whole += f"bone {percent_text(totals.bone_share)}; non-meat {percent_text(totals.non_meat_share)}."
     return [*out, f"{whole} Within: {TOLERANCE_RULE}.", "", origin.text]
+
+
+def _warnings(order: WorkOrder, heading: str) -> list[str]:
+    """What to read before the work."""
+    return [f"{heading}Before you feed it", "", *(f"- {notice.text}" for notice in order.warnings), ""]

@@ -7,6 +7,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from optimizer.cautions import foremost
 from optimizer.market.basket import Basket
 from optimizer.market.report import Report
 from optimizer.render.market_more_text import WIDE, marked, more_text
@@ -23,6 +24,7 @@ from optimizer.render.market_words import (
     use_rows,
     verdict,
 )
+from optimizer.render.text import mark_of
 
 
 def market_text(report: Report, width: int = 100, colour: bool = False) -> str:
@@ -121,11 +123,11 @@ def _misses(console: Console, basket: Basket) -> None:
 
 
 def _cautions(console: Console, basket: Basket) -> None:
-    warnings = [notice.text for notice in basket.sheet.cautions if notice.level == "warning"]
-    if warnings:
+    shown = foremost(basket.sheet.cautions)
+    if shown:
         console.print()
         console.print(Text("Cautions", style="bold"))
-        console.print(marked([("!", text) for text in warnings]))
+        console.print(marked([(mark_of(notice), notice.text) for notice in shown]))
 
 
 def _foot(console: Console, report: Report) -> None:

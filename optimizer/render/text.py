@@ -10,18 +10,14 @@ from rich.table import Table
 from rich.text import Text
 
 from optimizer.arrays import OPTIMAL
+from optimizer.cautions import Notice, foremost
+from optimizer.headline import headline
 from optimizer.portions import Portions
 from optimizer.render.numbers import amount_text, grams_text, money_text, percent_text, ratio_text, there_text
 from optimizer.render.portions_words import portions_lines
-from optimizer.sheet import ASSESSED, GROUPS, OUT_OF_REACH, OUT_OF_TIME, PLANNED, Sheet, SheetLine
+from optimizer.sheet import GROUPS, Sheet, SheetLine
 from optimizer.verdicts import MET, NO_LIMIT, BoneRange, NutrientLine, RatioLine
 
-HEADLINES = {
-    PLANNED: "Every limit is met.",
-    OUT_OF_REACH: "No mix of what is on hand meets every limit. This is the nearest one; do not feed it as it is.",
-    OUT_OF_TIME: "No mix was found in the time allowed, and none was ruled out. This is the nearest one found.",
-}
-AIMS = {"cost": "least cost", "fewest": "fewest supplements", "usual": "nearest to the usual recipe"}
 ENERGY = {
     "modified-atwater": "modified Atwater: 3.5 / 8.5 / 3.5 kcal per g protein / fat / carbohydrate",
     "natural-foods": "natural foods: 4 / 8.5 / 4 kcal per g protein / fat / carbohydrate",
@@ -30,8 +26,15 @@ WIDE = 72  # columns from which tables have room; below, lines are written out
 MARKS = {MET: "ok", "short": "SHORT", "over": "OVER", "unknown": "UNKNOWN", NO_LIMIT: ""}
 
 
-def sheet_text(sheet: Sheet, portions: Portions | None = None, width: int = 100, colour: bool = False) -> str:
-    """The sheet as text of at most `width` columns; `colour` adds terminal colours, never meaning."""
+def sheet_text(
+    sheet: Sheet,
+    portions: Portions | None = None,
+    width: int = 100,
+    colour: bool = False,
+    all_cautions: bool = False,
+) -> str:
+    """The sheet as text of at most `width` columns; `colour` adds terminal colours, never meaning. Of the cautions the
+    foremost unless `all_cautions`."""
     out = StringIO()
     console = Console(file=out, width=max(width, 40), force_terminal=colour, no_color=not colour, highlight=False)
     _head(console, sheet)
@@ -44,7 +47,7 @@ def sheet_text(sheet: Sheet, portions: Portions | None = None, width: int = 100,
     _misses(console, sheet)
     _reasons(console, sheet)
     _nutrients(console, sheet)
-    _cautions(console, sheet)
+    _cautions(console, sheet, all_cautions)
     _foot(console, sheet)
     return "\n".join(line.rstrip() for line in out.getvalue().splitlines()) + "\n"
 
@@ -52,14 +55,7 @@ def sheet_text(sheet: Sheet, portions: Portions | None = None, width: int = 100,
 def _head(console: Console, sheet: Sheet) -> None:
     console.print(Text(sheet.title, style="bold"))
     console.print(Text(f"{sheet.standard_name}; {sheet.life_stage}"))
-    if sheet.status == ASSESSED:
-        met = sheet.assessment.all_met
-        headline = "As written, every limit is met." if met else "As written, these amounts miss some limits."
-    else:
-        headline = HEADLINES[sheet.status]
-        if sheet.status == PLANNED:
-            headline += f" Aim: {AIMS[sheet.aim]}."
-    console.print(Text(headline, style="bold"))
+    console.print(Text(headline(sheet), style="bold"))
     console.print()
 
 
@@ -234,10 +230,24 @@ def _ratio_cells(line: RatioLine, bone: BoneRange | None) -> list[str]:
     ]
 
 
-def _cautions(console: Console, sheet: Sheet) -> None:
-    console.print()
-    console.print(Text("Cautions", style="bold"))
-    console.print(_marked([("!" if n.level == "warning" else "-", n.text) for n in sheet.cautions]))
+def _cautions(console: Console, sheet: Sheet, all_of_them: bool) -> None:
+    shown = sheet.cautions if all_of_them else foremost(sheet.cautions)
+    for title, of_this_batch in (("Cautions for this batch", True), ("For every batch", False)):
+        lines = [(mark_of(n), n.text) for n in shown if n.of_this_batch == of_this_batch]
+        if lines:
+            console.print()
+            console.print(Text(title, style="bold"))
+            console.print(_marked(lines))
+    if len(shown) < len(sheet.cautions):
+        console.print()
+        console.print(
+            Text(f"These are {len(shown)} of {len(sheet.cautions)} cautions; --cautions all prints them all.")
+        )
+
+
+def mark_of(notice: Notice) -> str:
+    """What stands before a caution: "!" before a warning."""
+    return "!" if notice.level == "warning" else "-"
 
 
 def _foot(console: Console, sheet: Sheet) -> None:

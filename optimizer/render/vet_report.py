@@ -4,8 +4,9 @@ from dataclasses import dataclass
 
 from catalog.records import Nutrient
 from optimizer.dossier import Dossier, FoodFacts, IngredientFacts, Judgement
+from optimizer.headline import headline
 from optimizer.render.html_report import verdict_text
-from optimizer.render.html_sheet import headline, missed_by
+from optimizer.render.html_sheet import missed_by
 from optimizer.render.numbers import amount_text, percent_text, ratio_text
 from optimizer.render.pages import Origin, page
 from optimizer.render.text import ENERGY

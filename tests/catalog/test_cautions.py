@@ -40,7 +40,7 @@ def test_a_caution_is_short_and_says_who_said_it_and_when(caution: Caution) -> N
 @pytest.mark.parametrize("caution", SHOWN, ids=lambda caution: caution.code)
 def test_a_caution_is_shown_for_something_that_exists(caution: Caution) -> None:
     kind, _, word = caution.when.partition(":")
-    assert kind in ("always", "life-stage", "tag")
+    assert kind in ("always", "life-stage", "tag", "computed")
     assert kind != "tag" or word in TAGS
     assert kind != "life-stage" or word == "growth"
 
@@ -120,6 +120,32 @@ def test_each_known_hazard_has_a_caution(tag: str) -> None:
 @pytest.mark.parametrize("word", ["veterinary", "Thaw", "refrigerator", "pregnant", "label"])
 def test_every_batch_is_told_the_basics(word: str) -> None:
     assert any(word in c.text for c in SHOWN if c.when == "always")
+
+
+def test_the_first_three_general_ones_are_short_enough_for_a_line_each() -> None:
+    first, second, third = [c.text for c in SHOWN if c.when == "always"][:3]
+    assert max(len(first), len(second), len(third)) <= 97  # of a screen of 100 columns
+    assert "veterinary" in first
+    assert "germs" in second
+    assert "refrigerator" in third
+
+
+@pytest.mark.parametrize("caution", SHOWN, ids=lambda caution: caution.code)
+def test_a_caution_shown_beside_a_dose_never_says_that_the_dose_should_not_be_there(caution: Caution) -> None:
+    assert not re.search(r"only when|only where the plan|do not add|leave out added|use none", caution.text)
+
+
+def test_what_kills_stands_before_what_spoils_a_figure() -> None:
+    place = {caution.code: number for number, caution in enumerate(SHOWN)}
+    kills = (
+        "above-another-ceiling",
+        "vitamin-d-drops",
+        "poultry-avian-influenza",
+        "fish-thiaminase",
+        "iron-veterinarian",
+    )
+    spoils = ("limits-from-memory", "unknown-figures", "no-price", "poultry-do-not-rinse", "beef-risk-material")
+    assert max(place[code] for code in kills) < min(place[code] for code in spoils)
 
 
 def test_growing_cats_are_sent_to_a_veterinarian() -> None:

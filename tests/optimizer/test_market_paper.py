@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from optimizer.cautions import foremost
 from optimizer.market.report import Report
 from optimizer.render.charts import svg_text
 from optimizer.render.html_market import list_page
@@ -101,7 +102,7 @@ def test_the_page_and_the_text_use_the_same_words() -> None:
         text = " ".join(market_text(report, 40).split())
         page = Page(page_of(report)).text
         basket = report.trip.basket
-        words = [notice.text for notice in basket.sheet.cautions if notice.level == "warning"]
+        words = [notice.text for notice in foremost(basket.sheet.cautions)]
         words += [w for row in use_rows(basket) for w in (f"{row.take} {row.name} ({row.source})", row.left)]
         words += [w for cells in sweep_cells(report) for w in (cells[1], cells[2])] if report.sweep else []
         words += [cell for row in break_even_rows(report, True) for cell in row]

@@ -26,9 +26,13 @@ def test_a_sheet_prints_on_two_pages_at_most(name: str, cats: bool, paper: str, 
     assert size == pytest.approx(SIZES[paper], abs=1)
 
 
-def test_a_short_sheet_prints_on_one_page(tmp_path: Path) -> None:
+def test_the_work_of_a_short_sheet_is_on_one_page_and_all_cautions_on_the_next(tmp_path: Path) -> None:
     made = batch("bare-cupboard")
-    assert pages_printed(sheet(made), tmp_path)[0] == 1
+    html = sheet(made)
+    assert pages_printed(html, tmp_path)[0] == 2
+    before, after = html.split('<section aria-labelledby="cautions"')
+    assert pages_printed(before + "</main></body></html>", tmp_path)[0] == 1
+    assert after.index("<li>") < after.index("<footer")
 
 
 @pytest.mark.parametrize(("rows", "columns", "pages"), [(4, 2, 1), (1, 2, 2), (8, 3, 1)])
