@@ -74,13 +74,14 @@ class Amendment:
     """The plan with what is in the bowl, and the ways back where it meets no standard any more.
 
     `moves` set the plan without what is in the bowl beside the plan with it, or beside the first way back. `slips` are
-    told before anything else: the premix is to be thrown away.
+    told before anything else: the premix is to be thrown away; `afresh` is the plan to begin again with.
     """
 
     data: Data
     sheet: Sheet
     moves: tuple[Move, ...]
     ways: tuple[Way, ...]
+    afresh: Sheet
     slips: tuple[Slip, ...] = ()
 
     @property
@@ -101,7 +102,7 @@ def amend(recipe: Recipe, catalog: Catalog, done: Sequence[str]) -> Amendment:
         ways += [] if told else _more_of(amended, catalog, ids)
         ways += _more_meat(amended.scenario, catalog, sheet.assessment, told)
     now = ways[0].sheet if ways else sheet
-    return Amendment(data, sheet, tuple(_moves(before, now, ids)), tuple(ways), told)
+    return Amendment(data, sheet, tuple(_moves(before, now, ids)), tuple(ways), before, told)
 
 
 def with_done(recipe: Recipe, catalog: Catalog, done: Sequence[str]) -> tuple[Data, list[str]]:
@@ -258,14 +259,16 @@ def _verified(
         if sheet.status == PLANNED and are_mended(slips, sheet.assessment):
             name = meat[0].food.name if len(meat) == 1 else SAME_MIX
             id_ = meat[0].id if len(meat) == 1 else ""
-            return Way("more_meat", id_, name, float(grams), write_mass(grams, "metric"), sheet)
+            return Way("more_meat", id_, name, float(grams), weight_words(grams, kitchen_of(scenario.items)), sheet)
     return None
 
 
 def _with(item: Item, factor: Fraction) -> Item:
-    """So many times as much of an item, to the gram."""
-    grams = Fraction(round((item.fixed or Fraction()) * item.grams_per_unit * factor))
-    return replace(item, unit="g", grams_per_unit=Fraction(1), fixed=grams, text=write_mass(grams, "metric"))
+    """So many times as much of an item, to the gram, or to a quarter of an ounce where it is weighed in ounces."""
+    unit, step = ("oz", Fraction(1, 4)) if item.unit in US_UNITS else ("g", Fraction(1))
+    size = size_of(unit)
+    count = round((item.fixed or Fraction()) * item.grams_per_unit * factor / (size * step)) * step
+    return replace(item, unit=unit, grams_per_unit=size, fixed=count, text=mass_words(count * size, kitchen_of([item])))
 
 
 def _more_of(amended: Recipe, catalog: Catalog, ids: Sequence[str]) -> list[Way]:

@@ -307,10 +307,13 @@ def _depends_on(
         amounts = f"{figure(guard.amount)} of at most {figure(guard.ceiling)} {guard.nutrient.unit} per {whole}"
         yield Dependence(GUARD, guard.nutrient.id, f"{guard.nutrient.name} passes a guard ({amounts})")
     for part in found.above_shares:
-        words = f"{part.of.replace('-', ' ')} is {part.share:.0%} of the meat, more than the usual {part.common:.0%}"
+        shares = f"{100 * part.share:.0f} % of the meat, more than the usual {100 * part.common:.0f} %"
+        words = f"{part.of.replace('-', ' ')} is {shares}"
         yield Dependence(SHARE, part.of, words)
     if found.budget is not None and found.cost is not None and found.cost >= Fraction(found.budget) * TIGHT:
-        yield Dependence(BUDGET, BUDGET, f"the budget of {found.budget:.2f} {found.currency} is used up")
+        kept = all(miss.id != BUDGET for miss in found.misses)
+        words = "is used up" if kept else "is not enough"
+        yield Dependence(BUDGET, BUDGET, f"the budget of {found.budget:.2f} {found.currency} {words}")
     if not ends:
         return
     at_ends = [[_line(line.nutrient, limits, batch) for line in found.nutrients] for batch in ends]

@@ -1,4 +1,7 @@
-"""The short pipeline: scenario -> amounts as written -> assessment -> sheet. No solver is loaded."""
+"""The short pipeline: scenario -> amounts as written -> assessment -> sheet.
+
+What would help is planned only where a limit is missed.
+"""
 
 from fractions import Fraction
 
@@ -14,7 +17,13 @@ def check(scenario: Scenario, catalog: Catalog) -> Sheet:
     """The sheet of the amounts as written: what is on hand in full, each supplement's exact dose, else its
     usual dose, else none of it."""
     amounts = [Amount(item, _as_written(item, _meat_grams(scenario))) for item in scenario.items]
-    return make_sheet(scenario, catalog, amounts, assess(scenario, catalog, amounts), ASSESSED, None)
+    assessment = assess(scenario, catalog, amounts)
+    reasons = None
+    if not assessment.all_met:
+        from optimizer.reasons.explain import what_would_help  # the solver loads only where something is missed
+
+        reasons = what_would_help(scenario, catalog, amounts)
+    return make_sheet(scenario, catalog, amounts, assessment, ASSESSED, None, reasons)
 
 
 def _meat_grams(scenario: Scenario) -> Fraction:

@@ -32,6 +32,7 @@ def _asked_for(
     """The grams of a jar that each of its purposes asks for in this batch."""
     food = jar.item.food
     energy = {i.column: i.blend.kcal * i.grams / 1000 for i in ingredients}
+    own_columns = {i.column for i in ingredients if i.item.id == jar.item.id}
     for purpose in food.purposes:
         content = jar.blend.contents[purpose]
         brings = content.low or content.value
@@ -43,8 +44,10 @@ def _asked_for(
         for limit in targets:
             least = limit.minimum or 0.0
             constant = least if limit.basis == "per_batch" else 0.0
-            needs = Affine(needs_of(limit, "minimum", least, limits, ingredients), constant)
-            yield needs.times(1 / brings)
+            needs = needs_of(limit, "minimum", least, limits, ingredients)
+            if limit.basis == "ratio":  # what a jar brings of both by itself asks for no more of it
+                needs = {j: need for j, need in needs.items() if j not in own_columns}
+            yield Affine(needs, constant).times(1 / brings)
         customary = catalog.customary.get(purpose)
         if not targets and customary is not None:
             yield Affine(energy).times(customary.per_1000_kcal / brings)

@@ -19,6 +19,7 @@ DEFAULT_STEPS: Mapping[str, Fraction] = {
     "tbsp": Fraction(1, 2),
     "cup": Fraction(1, 4),
     "tablet": Fraction(1, 2),
+    "mg": Fraction(10),
     "g": Fraction(1, 10),
     "kg": Fraction(1, 100),
     "oz": Fraction(1, 2),
@@ -114,9 +115,7 @@ def jar_item(food: Food) -> Item:
 
 def food_item(food: Food, amount: Quantity) -> Item:
     """Food as an entry of its own reads that says how much of it goes in."""
-    entry: Entry[EntryTable] = Entry(
-        OnHandTable.model_construct(food=food, amount=amount), ("on_hand",), "", Lines({})
-    )
+    entry: Entry[EntryTable] = Entry(OnHandTable.model_construct(food=food, amount=amount), ("on_hand",), "", Lines({}))
     return _sure(read_item(entry, None))
 
 

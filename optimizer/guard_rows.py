@@ -53,13 +53,14 @@ def soft_ceiling(
     toxic: bool,
     kind: str = "",
 ) -> None:
-    """The rows of one ceiling that food may pass and open jars may not; `kind` is that of its slack."""
+    """The rows of one ceiling that food may pass and open jars may not. `kind` is that of its slack, for ceilings of
+    the standard, which give way to nothing else."""
     sums = _sums(draft, limit, limits, ingredients)
     whole = sums.guard.most(draft) or 1.0
     row = replace(row, scale=whole, rule=row.id)
     over, every = sums.food - sums.guard, sums.food + sums.jars - sums.guard
     if over.most(draft) <= NOTHING * whole:
-        _at_most_zero(draft, row, every, sums.guard)
+        _at_most_zero(draft, replace(row, tier="") if kind else row, every, sums.guard)
         return
     slack = draft.column(
         Column(row.id, kind or ("passed_toxic" if toxic else "passed"), row=row.id), 0, float("inf"), integer=False

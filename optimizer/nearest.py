@@ -1,9 +1,9 @@
 """When nothing meets every rule: the mix that misses least, and never by way of a stronger dose.
 
-What comes first: ceilings of what is toxic in excess, then guards of it; bounds by hand; the cap and the budget as far
-as food breaks them; then the sum of all that is missed, each as a share of its limit in the final batch; then other
-guards and common shares, the cap and the budget with the jars, and the aim. Jars never pass a ceiling or a guard: what
-food passes by itself it may pass, no more.
+What comes first: ceilings of what is toxic in excess, then guards of it, then other guards and common shares; bounds
+by hand; the cap and the budget as far as food breaks them; then the sum of all that is missed, each as a share of its
+limit in the final batch; then the cap and the budget with the jars, and the aim. Jars never pass a ceiling or a
+guard: what food passes by itself it may pass, no more.
 """
 
 from collections.abc import Mapping, Sequence
@@ -77,10 +77,10 @@ def nearest_objectives(problem: Problem, aim: Sequence[Objective]) -> tuple[Obje
     return (
         *shares("unsafe", "unsafe", "ceiling:toxic"),
         *shares("toxic guards", "passed_toxic"),
+        *shares("guards", "passed"),
         *shares("hand", "hand"),
         *shares("own rules by food", "own_food"),
         *(replace(objective, settles=True) for objective in missed),
-        *shares("guards", "passed"),
         *shares("own rules", "own"),
         *(replace(objective, settles=False) for objective in aim),
     )

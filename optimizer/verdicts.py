@@ -64,6 +64,11 @@ class Miss:
     limit: float
 
     @property
+    def is_per_1000_kcal(self) -> bool:
+        """Whether it is a nutrient per 1000 kcal: no ratio, no share, no money."""
+        return bool(self.unit) and self.id not in (CAP, BUDGET)
+
+    @property
     def by(self) -> float:
         """How much is missing, or too much."""
         return abs(self.amount - self.limit)

@@ -1,14 +1,33 @@
 """Everything that is said of one choice."""
 
+from collections.abc import Sequence
+
 from catalog.records import Catalog
-from optimizer.choice import Choice
+from optimizer.assessment import Amount
+from optimizer.choice import Choice, choose
 from optimizer.reasons.clashes import find_clashes
 from optimizer.reasons.doses import why_each_dose
 from optimizer.reasons.limits import price_of_limits
 from optimizer.reasons.priced import find_priced_remedies
-from optimizer.reasons.records import Prices, Reasons
+from optimizer.reasons.probe import differences
+from optimizer.reasons.records import Prices, Reasons, Remedy
 from optimizer.reasons.remedies import find_remedies
+from optimizer.scenario import Scenario
 from optimizer.solver import DEFAULT_SECONDS
+from optimizer.words import amount_words
+
+
+def what_would_help(scenario: Scenario, catalog: Catalog, written: Sequence[Amount]) -> Reasons:
+    """What would help amounts as written that miss limits: other doses of what is on hand, else what `plan` tells."""
+    choice = choose(scenario, catalog)
+    if not choice.in_reach:
+        remedies, note = find_remedies(choice, catalog)
+        return Reasons(remedies=remedies, note=note)
+    changes = differences(written, choice.amounts)
+    line = f"With other amounts of what is on hand every limit is met: {', '.join(changes)}."
+    changed = [a for w, a in zip(written, choice.amounts, strict=True) if w.count != a.count]
+    what = tuple((amount.item.id, amount_words(amount)) for amount in changed)
+    return Reasons(remedies=(Remedy(what, None, f"{line} `plan` prints them.", options=()),))
 
 
 def explain(

@@ -60,8 +60,8 @@ def _stocks(choice: Choice) -> Iterator[LimitPrice]:
 def _price(
     choice: Choice, id_: str, words: str, place: tuple[str, int], step: str, tighter: Answer, looser: Answer
 ) -> LimitPrice:
-    """The change of what the plan is best at: money and jars, or under the aim usual the distance from the recipe, which
-    costs or saves nothing by itself."""
+    """The change of what the plan is best at: money and jars, or under the aim usual the distance from the recipe,
+    which costs or saves nothing by itself."""
     usual = choice.scenario.aim == "usual"
     here = Answer(choice.amounts, *measures(choice.problem, choice.solution.values))
     known = bool(choice.scenario.currency) and not usual

@@ -13,6 +13,7 @@ from optimizer.arrays import Column, Floats, NewColumn, NewRow, Problem, Row
 from optimizer.assessment import Amount, assess
 from optimizer.choice import Choice, choose
 from optimizer.entries import DEFAULT_CUT_STEPS, food_item, jar_item
+from optimizer.ingredients import steps_of
 from optimizer.problem import build
 from optimizer.reasons.candidates import candidates, every_candidate
 from optimizer.reasons.own_rules import SECONDS_EACH, own_rules
@@ -26,6 +27,7 @@ MOST_REMEDIES = 3
 MOST_OF_THE_MEAT = Fraction(3, 4)
 LEAST_LEFT = Fraction(1, 4)  # who would use less than this of something leaves it out
 MOST_TRIED = 8
+MOST_PIECES_PER_KG = 4  # of a jar that is to be got: common practice, no source
 
 
 def find_remedies(choice: Choice, catalog: Catalog) -> tuple[tuple[Remedy, ...], str]:
@@ -54,8 +56,12 @@ def looked_at_words(items: Sequence[Item]) -> str:
     """What was tried, and so what was not."""
     jars = sum(item.is_jar for item in items)
     species = dict.fromkeys(item.food.species for item in items if not item.is_jar and item.food.species)
-    foods = f" and {len(items) - jars} foods ({', '.join(species)})" if species else ""
-    return f"Looked at: {jars} supplements{foods}. Other foods, and recipes with other meat, were left out."
+    foods = f" and {_counted(len(items) - jars, 'food')} ({', '.join(species)})" if species else ""
+    return f"Looked at: {_counted(jars, 'supplement')}{foods}. Other foods, and other meat, were left out."
+
+
+def _counted(count: int, what: str) -> str:
+    return f"{count} {what}{'' if count == 1 else 's'}"
 
 
 def alternatives(fixes: "Fixes", most: int, told: list[frozenset[str]]) -> Iterator[Remedy]:
@@ -105,6 +111,7 @@ class Fixes:
         self.before, self.added, self.catalog = scenario, tuple(added), catalog
         self._passed = _passed(before)
         extended = replace(scenario, meat_at_least_grams=_least_meat(scenario), items=(*items, *added))
+        self._items = {item.id: item for item in extended.items}
         self.problem = self._closed(self._with_marks(build(extended, catalog), items))
         ids = {c.id for c in self.problem.columns if c.kind == "less"} | {item.id for item in added}
         self.marks = [
@@ -133,9 +140,9 @@ class Fixes:
     def changed(self, values: Floats) -> frozenset[str]:
         """What is changed at these values of the problem's columns, by its ids; how much of each is kept in mind."""
         self._grams = {
-            c.id: Fraction(round(values[j])) * Fraction(c.grams).limit_denominator(10**6)
+            c.id: round(values[j]) * steps_of(self._items[c.id])
             for j, c in enumerate(self.problem.columns)
-            if c.kind == "amount"
+            if c.kind == "amount" and c.id in self._items
         }
         return frozenset(self.problem.columns[j].id for j in self.marks if values[j] > 0.5)
 
@@ -179,7 +186,8 @@ class Fixes:
                 options.append(f"--without {item.id}")
                 less.append((Amount(item, Fraction()), before))
                 continue
-            quantity = read_quantity(f"{float(grams):g} g")
+            opened = _opened(item)
+            quantity = read_quantity(amount_words(Amount(opened, grams / item.grams_per_unit)))
             options.append(f'--set "{item.id}={quantity.text}"')
             smaller = _set_to(item, quantity)
             kept.append(smaller)
@@ -194,6 +202,9 @@ class Fixes:
             return None
         verdict = assess(changed, self.catalog, choice.amounts)
         if not verdict.all_met or not _passed(verdict) <= self._passed:
+            return None
+        got = {jar.id for jar in jars}
+        if any(_is_too_many(amount, verdict) for amount in choice.amounts if amount.item.id in got):
             return None
         new = {item.id for item in (*jars, *foods)}
         get = tuple(amount for amount in choice.amounts if amount.item.id in new and amount.count)
@@ -230,6 +241,12 @@ class Fixes:
                 columns.append(NewColumn(Column(column.id, "less"), upper=1.0, integer=True))
                 rows.append(NewRow(Row(f"less:{column.id}", "", "less of it"), {j: 1.0, mark: most}, lower=most))
         return problem.extended(columns, rows)
+
+
+def _is_too_many(amount: Amount, found: Assessment) -> bool:
+    """Whether nobody would count out so many pieces of a jar."""
+    pieces = amount.item.is_jar and read_quantity(f"1 {amount.item.unit}").kind == "count"
+    return pieces and float(amount.count) > MOST_PIECES_PER_KG * max(1.0, found.totals.mass_g / 1000)
 
 
 def _subject(row: Row) -> str:

@@ -8,7 +8,9 @@ from optimizer.sheet import Sheet
 from optimizer.verdicts import Miss
 from optimizer.work_order import TOLERANCE_RULE, WorkOrder
 
-TYPE_PT = 10.3  # measures and grams are larger; with this the longest demo sheets keep what is weighed on the first A4 page
+TYPE_PT = (
+    10.3  # measures and grams are larger; with this the longest demo sheets keep what is weighed on the first A4 page
+)
 
 
 def missed_by(miss: Miss) -> str:

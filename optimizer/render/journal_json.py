@@ -137,6 +137,7 @@ def amendment_json(amendment: Amendment) -> str:
                 }
                 for slip in amendment.slips
             ],
+            "afresh": sheet_object(amendment.afresh),
             "moves": [{**asdict(move), "differs": move.differs} for move in amendment.moves],
             "ways": ways,
             "recipe": amendment.data,

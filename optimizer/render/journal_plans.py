@@ -53,6 +53,10 @@ def amendment_text(amendment: Amendment, width: int = 100, colour: bool = False)
         console.print(Text(headline, style="bold"))
     _missed(console, amendment.sheet)
     _ways(console, amendment)
+    if amendment.slips and not amendment.ways:
+        say(console, "")
+        console.print(Text("The sheet to begin again with", style="bold"))
+        return trimmed(out) + "\n" + sheet_text(amendment.afresh, width=width, colour=colour)
     table = table_of("")
     for name in ("Planned before", "  Now"):
         table.add_column(name, no_wrap=True)
@@ -72,14 +76,19 @@ def amendment_text(amendment: Amendment, width: int = 100, colour: bool = False)
     return trimmed(out) + "\n" + sheet_text(sheet, width=width, colour=colour)
 
 
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
 def slip_words(slip: Slip) -> str:
     """What to do when too much of something toxic went in."""
     unit = slip.nutrient.unit
     per = "kg of dry matter" if slip.basis == "per_kg_dry_matter" else "1000 kcal"
+    most = f"and the most is {amount_text(slip.ceiling)} ({', '.join(slip.jars)})"
     return (
-        f"Throw this premix away and begin again. {slip.nutrient.name.capitalize()}: {amount_text(slip.amount)} {unit} per "
-        f"{per}, and the most is {amount_text(slip.ceiling)} ({', '.join(slip.jars)}). If it is in the meat already, do "
-        "not feed the mix, and ask a veterinarian; the same if a cat has eaten of it."
+        f"Throw this premix away and begin again. {_capital(slip.nutrient.name)}: {amount_text(slip.amount)} {unit} "
+        f"per {per}, {most}. If it is in the meat already, do not feed the mix, and ask a veterinarian; the same if a "
+        "cat has eaten of it."
     )
 
 

@@ -13,6 +13,7 @@ from optimizer.arrays import OPTIMAL
 from optimizer.cautions import Notice, foremost
 from optimizer.headline import headline
 from optimizer.portions import Portions
+from optimizer.reasons.records import Remedy
 from optimizer.render.numbers import amount_text, grams_text, money_text, percent_text, ratio_text, there_text
 from optimizer.render.portions_words import portions_lines
 from optimizer.sheet import GROUPS, Sheet, SheetLine
@@ -132,7 +133,7 @@ def _misses(console: Console, sheet: Sheet) -> None:
     for miss in sheet.assessment.misses:
         word = "over its ceiling" if miss.status == "over" else "short"
         unit = f" {miss.unit}" if miss.unit else ""
-        basis = " per 1000 kcal" if miss.unit and miss.unit != "%" else ""
+        basis = " per 1000 kcal" if miss.is_per_1000_kcal else ""
         unknown = ", and no food on hand has a figure" if miss.status == "unknown" else ""
         console.print(
             Text(
@@ -145,22 +146,28 @@ def _misses(console: Console, sheet: Sheet) -> None:
 def _reasons(console: Console, sheet: Sheet) -> None:
     reasons = sheet.reasons
     parts = (
-        ("What stands in the way", reasons.clashes),
-        ("What would help", reasons.remedies),
-        ("Why each dose", reasons.doses),
-        ("What each limit costs", reasons.limits),
+        ("What stands in the way", [("-", clash.line) for clash in reasons.clashes]),
+        ("What would help", [line for remedy in reasons.remedies for line in _remedy_lines(remedy, sheet.file)]),
+        ("Why each dose", [("-", dose.line) for dose in reasons.doses]),
+        ("What each limit costs", [("-", limit.line) for limit in reasons.limits]),
     )
-    for title, entries in parts:
-        if entries:
+    for title, lines in parts:
+        if lines:
             console.print()
             console.print(Text(title, style="bold"))
-            console.print(_marked([("-", entry.line) for entry in entries]))
+            console.print(_marked(lines))
     if reasons.note:
         console.print()
         console.print(Text(reasons.note))
     elif reasons.clashes and not reasons.remedies:
         console.print()
         console.print(Text("Nothing in the catalog, added alone or with less of the meat, was found to help."))
+
+
+def _remedy_lines(remedy: Remedy, file: str) -> list[tuple[str, str]]:
+    """A remedy, and below it what to type to see it planned."""
+    typed = f"weighout plan {file} {' '.join(remedy.options)}"
+    return [("-", remedy.line), *([("", typed)] if remedy.options else [])]
 
 
 def _marked(lines: Sequence[tuple[str, str]]) -> Table:
