@@ -44,6 +44,7 @@ QUANTITY = 'an amount with its unit above zero, such as "2 lb 3 oz", "1.1 kg", "
 RATE = 'an amount per weight of meat, such as "1/2 tsp per 5 kg"'
 SHARE = 'a share from 0 to 100 %, such as "5 %" or 0.05'
 LIMIT = 'an amount per 1000 kcal, kg, kg dry matter or batch, such as "200 mg per 1000 kcal"'
+KITCHEN_FRACTIONS = (2, 4, 8, 16, 32, 64)  # of a teaspoon, down to what measuring spoons are sold for
 NUTRIENT_UNITS = ("g", "mg", "ug", "IU")
 
 
@@ -75,7 +76,7 @@ class Rate:
 
 
 def read_quantity(text: object, *, allowed: str = QUANTITY, bare_dozen: bool = False) -> Quantity:
-    """The quantity in a text: "2 lb 3 oz", "3 packages of 1.1 kg", "3 x 450 g", "1¼ tsp", "2 dozen eggs".
+    """The quantity in a text: "2 lb 3 oz", "1/2 cup + 1 tbsp", "3 packages of 1.1 kg", "3 x 450 g", "2 dozen eggs".
 
     `bare_dozen` also allows "1 dozen" of a thing not named: unit "" and an amount of 12. Raises QuantityError,
     with `allowed`, for anything else and for what is not above zero.
@@ -92,7 +93,8 @@ def read_quantity(text: object, *, allowed: str = QUANTITY, bare_dozen: bool = F
 
 
 def _read_sum(plain: str, text: str, allowed: str, bare_dozen: bool) -> Quantity:
-    """One number with its unit, or several of one dimension from large to small."""
+    """One number with its unit, or several of one dimension from large to small, with or without "+" between."""
+    plain = re.sub(r"(?<=[^\W\d_]) \+ (?=[0-9])", " ", plain)
     terms = [(m[1], m[2]) for m in re.finditer(rf"({NUMBER}) ?({WORDS})? ?", plain)]
     rest = re.sub(rf"({NUMBER}) ?({WORDS})? ?", "", plain)
     if rest or not terms:
@@ -235,9 +237,9 @@ def write_count(count: Fraction, unit: str) -> str:
 
 
 def _exact(value: Fraction, kitchen: bool) -> str:
-    """Whole numbers; kitchen fractions (2nds, 3rds, 4ths, 8ths) if `kitchen`; short decimals; else fractions."""
+    """Whole numbers; kitchen fractions (halves to 64ths, thirds) if `kitchen`; short decimals; else fractions."""
     sign, value = "-" if value < 0 else "", abs(value)
-    if (value * 10**6).denominator == 1 and not (kitchen and value.denominator in (2, 4, 8)):
+    if (value * 10**6).denominator == 1 and not (kitchen and value.denominator in KITCHEN_FRACTIONS):
         return sign + _decimal(value, 6)
     whole, part = divmod(value, 1)
     return f"{sign}{f'{whole} ' if whole else ''}{part}"
