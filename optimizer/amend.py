@@ -12,9 +12,10 @@ from math import ceil
 import numpy as np
 
 from catalog.mistakes import Mistake
-from catalog.quantities import Rate, write_mass
+from catalog.quantities import Rate
 from catalog.records import Catalog
 from catalog.toml_text import Lines
+from catalog.units import size_of
 from optimizer.aims import Objective, passed
 from optimizer.arrays import NewRow, Problem, Row
 from optimizer.assessment import Amount
@@ -27,7 +28,7 @@ from optimizer.sheet import OUT_OF_REACH, PLANNED, Sheet
 from optimizer.slips import Slip, are_mended, slips
 from optimizer.solver import Model
 from optimizer.verdicts import Assessment
-from optimizer.words import amount_words
+from optimizer.words import US_UNITS, amount_words, kitchen_of, mass_words, weight_words
 
 MOST_TIMES = 10  # so many times the meat on hand is as much more of it as is looked for
 # A gram of supplements weighs as much as ten of meat when the least is sought, lest oil by the cup stand in for meat.

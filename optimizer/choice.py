@@ -1,6 +1,5 @@
 """Problem -> amounts: the best mix, or the nearest one, with the live model it came from."""
 
-import time
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -8,6 +7,7 @@ from catalog.records import Catalog
 from optimizer.aims import AIMS, Objective, objectives
 from optimizer.arrays import FEASIBLE, INFEASIBLE, Problem, Solution
 from optimizer.assessment import Amount, assess
+from optimizer.deadline import Deadline
 from optimizer.errors import OutOfTime
 from optimizer.ingredients import steps_of
 from optimizer.nearest import nearest_objectives, with_slack
@@ -15,7 +15,7 @@ from optimizer.problem import build
 from optimizer.scenario import Scenario
 from optimizer.solver import DEFAULT_SECONDS, Model, solve
 
-LEAST_FOR_NEAREST = 10.0  # seconds; some mix always exists, and it is found in a fraction of this
+FOR_NEAREST = 0.3  # of the time: kept for the nearest mix, where none that meets every limit is found before
 
 
 @dataclass(frozen=True)
@@ -35,17 +35,16 @@ class Choice:
 
 def choose(scenario: Scenario, catalog: Catalog, seconds: float = DEFAULT_SECONDS) -> Choice:
     """The best amounts that keep every limit and pass guards as little as can be; else the nearest amounts."""
-    start = time.perf_counter()
+    deadline = Deadline.within(seconds)
     problem = build(scenario, catalog)
     model = Model(problem)
     wanted = objectives(scenario.aim, problem)
-    solution = model.solve(wanted, seconds)
+    solution = model.solve(wanted, deadline.left * (1 - FOR_NEAREST))
     in_reach, ruled_out = solution.found, solution.status == INFEASIBLE
     if in_reach:
         amounts = tuple(amounts_of(scenario, problem, solution))
         return Choice(scenario, problem, model, wanted, solution, in_reach, ruled_out, amounts)
-    left = max(seconds - (time.perf_counter() - start), LEAST_FOR_NEAREST)
-    near, solution = nearest(scenario, catalog, left)
+    near, solution = nearest(scenario, catalog, deadline.left)
     if not solution.found:
         raise OutOfTime(f"{scenario.file}: time ran out before any mix was found; allow more with --seconds")
     amounts = tuple(amounts_of(scenario, near, solution))

@@ -3,6 +3,7 @@
 from catalog.records import Catalog
 from optimizer.assessment import assess
 from optimizer.choice import Choice, choose
+from optimizer.deadline import Deadline
 from optimizer.errors import UnverifiedPlan
 from optimizer.reasons.records import Prices, Reasons
 from optimizer.scenario import Scenario
@@ -24,19 +25,23 @@ def plan(
     With `prices`, what would help is told with what it costs, and the cheapest of it sought for up to `seconds`.
     Raises UnverifiedPlan if the amounts do not keep what the plan claims.
     """
-    choice = choose(scenario, catalog, seconds)
+    deadline = Deadline.within(seconds)
+    choice = choose(scenario, catalog, deadline.left * (1 - FOR_REASONS) if why else deadline.left)
     assessment = assess(scenario, catalog, choice.amounts)
     if choice.in_reach and not assessment.all_met:
         missed = "; ".join(f"{miss.name} {miss.status}" for miss in assessment.misses)
         raise UnverifiedPlan(f"{scenario.file}: the amounts found do not keep every limit after rounding: {missed}")
     status = PLANNED if choice.in_reach else OUT_OF_REACH if choice.ruled_out else OUT_OF_TIME
-    reasons = _reasons(choice, catalog, why, prices, seconds)
+    reasons = _reasons(choice, catalog, why, prices, deadline)
     return make_sheet(scenario, catalog, choice.amounts, assessment, status, choice.solution, reasons)
 
 
-def _reasons(choice: Choice, catalog: Catalog, why: bool, prices: Prices | None, seconds: float) -> Reasons:
+FOR_REASONS = 0.5  # of the time, where reasons are asked for
+
+
+def _reasons(choice: Choice, catalog: Catalog, why: bool, prices: Prices | None, deadline: Deadline) -> Reasons:
     if not choice.ruled_out and not (why and choice.in_reach):
         return Reasons()
     from optimizer.reasons.explain import explain  # only where something is to be explained: a plan starts faster
 
-    return explain(choice, catalog, choice.in_reach, choice.ruled_out, prices, seconds)
+    return explain(choice, catalog, choice.in_reach, choice.ruled_out, prices, deadline)

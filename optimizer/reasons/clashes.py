@@ -10,6 +10,7 @@ from optimizer.aims import Objective
 from optimizer.arrays import INFEASIBLE
 from optimizer.assessment import Amount
 from optimizer.choice import Choice
+from optimizer.deadline import Deadline
 from optimizer.reasons.records import Clash
 from optimizer.solver import Changes
 from optimizer.words import amount_words
@@ -32,7 +33,7 @@ class Rule:
     kind: str = ""
 
 
-def find_clashes(choice: Choice) -> tuple[Clash, ...]:
+def find_clashes(choice: Choice, deadline: Deadline) -> tuple[Clash, ...]:
     """Irreducible sets of rules that cannot all hold, disjoint, until what is left can hold.
 
     Each set clashes as a whole and no longer when any one of its rules is dropped. What goes in whole ("all of
@@ -40,23 +41,23 @@ def find_clashes(choice: Choice) -> tuple[Clash, ...]:
     rule come first.
     """
     rules = list(_row_rules(choice))
-    search = _Search(choice, rules)
+    search = _Search(choice, rules, deadline)
     left = search.rules
     found: list[Clash] = []
-    while len(found) < MOST_CLASHES and not search.possible(left):
+    while len(found) < MOST_CLASHES and not deadline.is_over and not search.possible(left):
         clash = search.smallest([], False, left)
         if not search.is_irreducible(clash):
             break  # a question ran out of time: nothing is said that was not verified
         found.append(_clash(choice, clash))
         left = [rule for rule in left if rule not in clash]
-    stock = _more_of_what(choice, rules) if found else None
+    stock = _more_of_what(choice, rules, deadline) if found else None
     return (*sorted(found, key=lambda clash: not any(clash.places)), *([stock] if stock else []))
 
 
-def _more_of_what(choice: Choice, rules: list[Rule]) -> Clash | None:
+def _more_of_what(choice: Choice, rules: list[Rule], deadline: Deadline) -> Clash | None:
     """What is on hand at most, where more of any one of these is all that it takes; None where it is not."""
     stocks = list(_stock_rules(choice))
-    search = _Search(choice, [*rules, *stocks])
+    search = _Search(choice, [*rules, *stocks], deadline)
     if not stocks or not search.possible(rules):
         return None
     short = search.smallest(rules, False, stocks)
@@ -72,8 +73,9 @@ def _more_of_what(choice: Choice, rules: list[Rule]) -> Clash | None:
 class _Search:
     """Asks the live model whether some mix keeps a set of rules, all others being dropped."""
 
-    def __init__(self, choice: Choice, rules: list[Rule]) -> None:
+    def __init__(self, choice: Choice, rules: list[Rule], deadline: Deadline) -> None:
         self.rules = rules
+        self._deadline = deadline
         self._choice = choice
         self._nothing = Objective("any mix", np.zeros(len(choice.problem.columns)))
 
@@ -85,7 +87,7 @@ class _Search:
             row_lower={i: bound for each in dropped for i, bound in each.row_lower.items()},
             row_upper={i: bound for each in dropped for i, bound in each.row_upper.items()},
         )
-        answer = self._choice.model.solve([self._nothing], SECONDS_EACH, changes)
+        answer = self._choice.model.solve([self._nothing], self._deadline.at_most(SECONDS_EACH), changes)
         return answer.status != INFEASIBLE
 
     def smallest(self, background: list[Rule], grown: bool, rules: list[Rule]) -> list[Rule]:

@@ -7,24 +7,25 @@ from catalog.records import Catalog
 from optimizer.arrays import Floats
 from optimizer.assessment import Amount, assess
 from optimizer.choice import Choice, choose
+from optimizer.deadline import Deadline
+from optimizer.errors import OutOfTime
 from optimizer.reasons.probe import broken, differences
 from optimizer.reasons.records import DoseReason
 from optimizer.sheet import cents
-from optimizer.solver import DEFAULT_SECONDS
 from optimizer.verdicts import OVER, Miss
 from optimizer.words import amount_words
 
 
-def why_each_dose(choice: Choice, catalog: Catalog, seconds: float = DEFAULT_SECONDS) -> tuple[DoseReason, ...]:
+def why_each_dose(choice: Choice, catalog: Catalog, deadline: Deadline) -> tuple[DoseReason, ...]:
     """A reason for every supplement that the plan uses, in the order of the scenario."""
     return tuple(
-        _why(choice, catalog, position, amount, seconds)
+        _why(choice, catalog, position, amount, deadline)
         for position, amount in enumerate(choice.amounts)
         if amount.item.is_supplement and amount.count > 0
     )
 
 
-def _why(choice: Choice, catalog: Catalog, column: int, amount: Amount, seconds: float) -> DoseReason:
+def _why(choice: Choice, catalog: Catalog, column: int, amount: Amount, deadline: Deadline) -> DoseReason:
     problem, values = choice.problem, choice.solution.values
     others = [a if a is not amount else Amount(a.item, a.count * 0) for a in choice.amounts]
     answers = [m for m in assess(choice.scenario, catalog, others).misses if m.status != OVER]
@@ -34,7 +35,7 @@ def _why(choice: Choice, catalog: Catalog, column: int, amount: Amount, seconds:
     missed: tuple[Miss, ...] = ()
     extra_cost = extra_items = None
     instead: tuple[str, ...] = ()
-    other = None if settled else _without(choice, catalog, amount, seconds)
+    other = None if settled or deadline.is_over else _without(choice, catalog, amount, deadline)
     if other is not None and other.in_reach:
         before = assess(choice.scenario, catalog, choice.amounts).cost or Fraction()
         after = assess(other.scenario, catalog, other.amounts).cost or Fraction()
@@ -77,10 +78,13 @@ def _stops(choice: Choice, column: int) -> tuple[str, ...]:
     return tuple(problem.rows[i].label for i in broken(problem, _moved(choice.solution.values, column, 1)))
 
 
-def _without(choice: Choice, catalog: Catalog, amount: Amount, seconds: float) -> Choice:
+def _without(choice: Choice, catalog: Catalog, amount: Amount, deadline: Deadline) -> Choice | None:
     """The plan without one jar, as `--without` has it."""
     items = tuple(item for item in choice.scenario.items if item is not amount.item)
-    return choose(replace(choice.scenario, items=items), catalog, seconds)
+    try:
+        return choose(replace(choice.scenario, items=items), catalog, deadline.left)
+    except OutOfTime:
+        return None
 
 
 def _jars(choice: Choice) -> int:

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from catalog.records import Catalog
 from optimizer.assessment import Amount
 from optimizer.choice import Choice, choose
+from optimizer.deadline import Deadline
 from optimizer.reasons.clashes import find_clashes
 from optimizer.reasons.doses import why_each_dose
 from optimizer.reasons.limits import price_of_limits
@@ -16,12 +17,15 @@ from optimizer.scenario import Scenario
 from optimizer.solver import DEFAULT_SECONDS
 from optimizer.words import amount_words
 
+NO_TIME = "Time ran out before everything was looked at; allow more with --seconds."
+
 
 def what_would_help(scenario: Scenario, catalog: Catalog, written: Sequence[Amount]) -> Reasons:
     """What would help amounts as written that miss limits: other doses of what is on hand, else what `plan` tells."""
-    choice = choose(scenario, catalog)
+    deadline = Deadline.within(DEFAULT_SECONDS)
+    choice = choose(scenario, catalog, deadline.left)
     if not choice.in_reach:
-        remedies, note = find_remedies(choice, catalog)
+        remedies, note = find_remedies(choice, catalog, deadline)
         return Reasons(remedies=remedies, note=note)
     changes = differences(written, choice.amounts)
     line = f"With other amounts of what is on hand every limit is met: {', '.join(changes)}."
@@ -36,17 +40,20 @@ def explain(
     doses: bool,
     clashes: bool,
     prices: Prices | None = None,
-    seconds: float = DEFAULT_SECONDS,
+    deadline: Deadline | None = None,
 ) -> Reasons:
     """The reasons for each dose and limit (`doses`), and what stands in the way and would help (`clashes`): with
-    known `prices` also the cheapest, sought for so many seconds."""
+    known `prices` also the cheapest. What the deadline leaves no time for is left out, and the note says so."""
+    deadline = deadline or Deadline.within(DEFAULT_SECONDS)
     if clashes and prices is not None:
-        found = find_clashes(choice)
-        remedies, note = find_priced_remedies(choice, catalog, prices, seconds)
+        found = find_clashes(choice, deadline)
+        remedies, note = find_priced_remedies(choice, catalog, prices, deadline)
         return Reasons(clashes=found, remedies=remedies, note=note)
     if clashes:
-        remedies, note = find_remedies(choice, catalog)
-        return Reasons(clashes=find_clashes(choice), remedies=remedies, note=note)
+        found = find_clashes(choice, deadline)
+        remedies, note = find_remedies(choice, catalog, deadline)
+        return Reasons(clashes=found, remedies=remedies, note=note)
     if doses:
-        return Reasons(doses=why_each_dose(choice, catalog, seconds), limits=price_of_limits(choice))
+        why, limits = why_each_dose(choice, catalog, deadline), price_of_limits(choice, deadline)
+        return Reasons(doses=why, limits=limits, note=NO_TIME if deadline.is_over else "")
     return Reasons()

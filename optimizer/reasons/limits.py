@@ -7,6 +7,7 @@ from decimal import Decimal
 import numpy as np
 
 from optimizer.choice import Choice
+from optimizer.deadline import Deadline
 from optimizer.reasons.probe import Answer, ask, cents, measures
 from optimizer.reasons.records import LimitPrice
 from optimizer.solver import Changes
@@ -16,41 +17,43 @@ PERCENT = 0.01
 SAME_DISTANCE = 1e-4  # of a usual dose
 
 
-def price_of_limits(choice: Choice) -> tuple[LimitPrice, ...]:
+def price_of_limits(choice: Choice, deadline: Deadline) -> tuple[LimitPrice, ...]:
     """The rules that hold the plan where it is and cost something, dearest first."""
-    found = [price for price in (*_rows(choice), *_stocks(choice)) if _matters(price)]
+    found = [price for price in (*_rows(choice, deadline), *_stocks(choice, deadline)) if _matters(price)]
     return tuple(sorted(found, key=_weight))
 
 
-def _rows(choice: Choice) -> Iterator[LimitPrice]:
+def _rows(choice: Choice, deadline: Deadline) -> Iterator[LimitPrice]:
     problem, values = choice.problem, choice.solution.values
     activity = problem.matrix @ values
     for i, row in enumerate(problem.rows):
+        if deadline.is_over:
+            return
         step = PERCENT * abs(problem.whole(i, values))
         place = (row.file, row.line)
         low, high = float(problem.row_lower[i]), float(problem.row_upper[i])
         if row.tier and np.isfinite(low) and activity[i] - low < step:
-            tighter = ask(choice, Changes(row_lower={i: low + step}))
-            looser = ask(choice, Changes(row_lower={i: low - step}))
+            tighter = ask(choice, deadline, Changes(row_lower={i: low + step}))
+            looser = ask(choice, deadline, Changes(row_lower={i: low - step}))
             yield _price(choice, row.id, row.label, place, "1 %", tighter, looser)
         if row.tier and np.isfinite(high) and high - activity[i] < step:
-            tighter = ask(choice, Changes(row_upper={i: high - step}))
-            looser = ask(choice, Changes(row_upper={i: high + step}))
+            tighter = ask(choice, deadline, Changes(row_upper={i: high - step}))
+            looser = ask(choice, deadline, Changes(row_upper={i: high + step}))
             yield _price(choice, row.id, row.label, place, "1 %", tighter, looser)
 
 
-def _stocks(choice: Choice) -> Iterator[LimitPrice]:
+def _stocks(choice: Choice, deadline: Deadline) -> Iterator[LimitPrice]:
     """What is on hand of an open item, where all of it is used."""
     problem, values = choice.problem, choice.solution.values
     for j, amount in enumerate(choice.amounts):
         item = amount.item
         open_ = problem.lower[j] < problem.upper[j]
-        if item.available is None or not open_ or values[j] < problem.upper[j]:
+        if item.available is None or not open_ or values[j] < problem.upper[j] or deadline.is_over:
             continue
         links = [i for i, row in enumerate(problem.rows) if row.id == f"used:{item.id}"]
         more = Changes(upper={j: problem.upper[j] + 1}, row_upper=dict.fromkeys(links, 1.0))
-        tighter = ask(choice, Changes(upper={j: problem.upper[j] - 1}))
-        looser = ask(choice, more)
+        tighter = ask(choice, deadline, Changes(upper={j: problem.upper[j] - 1}))
+        looser = ask(choice, deadline, more)
         key = "left" if item.is_supplement else "up_to"
         words = f"{item.food.name}: what is on hand"
         place = (choice.scenario.file, item.lines.get(key, 0))

@@ -12,6 +12,7 @@ from optimizer.aims import AIMS, passed, shares_of
 from optimizer.arrays import Problem, Row
 from optimizer.assessment import assess
 from optimizer.choice import amounts_of, choose
+from optimizer.deadline import Deadline
 from optimizer.nearest import with_slack
 from optimizer.problem import build
 from optimizer.reasons.records import Remedy
@@ -23,7 +24,7 @@ OWN = ("own", "hand")
 TENTHS = 1000  # of a percent: what a cap is written in
 
 
-def own_rules(scenario: Scenario, catalog: Catalog) -> Iterator[Remedy]:
+def own_rules(scenario: Scenario, catalog: Catalog, deadline: Deadline) -> Iterator[Remedy]:
     """One remedy that gives up the person's own rules, with what it takes, planned before it is told; or none."""
     problem = with_slack(build(scenario, catalog))
     rows = {row.id: row for row in problem.rows}
@@ -33,7 +34,7 @@ def own_rules(scenario: Scenario, catalog: Catalog) -> Iterator[Remedy]:
     upper[closed] = 0.0
     problem = replace(problem, upper=upper)
     wanted = (*passed(problem), shares_of("own rules", problem, own), *AIMS[scenario.aim](problem))
-    solution = solve(problem, wanted, SECONDS_EACH)
+    solution = solve(problem, wanted, deadline.at_most(SECONDS_EACH))
     if not solution.found or not own:
         return
     given_up = [j for j in own if solution.values[j] > 1e-7]
@@ -53,7 +54,7 @@ def own_rules(scenario: Scenario, catalog: Catalog) -> Iterator[Remedy]:
             words.append(f"{row.label}{where}; it takes {cost} {scenario.currency}")
         else:
             words.append(f"{row.label}{where}{_takes(problem, row, solution.values[j])}")
-    if words and (len(options) < len(words) or _is_enough(scenario, catalog, options)):
+    if words and (len(options) < len(words) or _is_enough(scenario, catalog, options, deadline)):
         changes = tuple((problem.columns[j].row, "given up") for j in given_up)
         yield Remedy(changes, None, f"Give up your own rule: {'; '.join(words)}.", options=tuple(options))
 
@@ -72,7 +73,7 @@ def _is_least(problem: Problem, row: Row) -> bool:
     return bool(np.isfinite(problem.row_lower[[r.id for r in problem.rows].index(row.id)]))
 
 
-def _is_enough(scenario: Scenario, catalog: Catalog, options: list[str]) -> bool:
+def _is_enough(scenario: Scenario, catalog: Catalog, options: list[str], deadline: Deadline) -> bool:
     """Whether the plan with these options meets every limit: the same as typing them."""
     changed = scenario
     for option in options:
@@ -81,5 +82,5 @@ def _is_enough(scenario: Scenario, catalog: Catalog, options: list[str]) -> bool
             changed = replace(changed, non_meat_cap=float(value.strip('" %')) / 100)
         else:
             changed = replace(changed, budget=Decimal(value))
-    choice = choose(changed, catalog, SECONDS_EACH)
+    choice = choose(changed, catalog, deadline.at_most(SECONDS_EACH))
     return choice.in_reach and assess(changed, catalog, choice.amounts).all_met

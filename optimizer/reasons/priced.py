@@ -1,11 +1,11 @@
 """What would help, with prices: the fewest changes and the cheapest ones, each with its bill."""
 
-import time
 from collections.abc import Iterator
 
 from catalog.records import Catalog
 from optimizer.assessment import assess
 from optimizer.choice import Choice
+from optimizer.deadline import Deadline
 from optimizer.market.offers import cents
 from optimizer.reasons.bill import bill_of, bill_words, total_words
 from optimizer.reasons.candidates import candidates, on_sale
@@ -13,7 +13,7 @@ from optimizer.reasons.cheapest import Cheapest, cheapest
 from optimizer.reasons.own_rules import SECONDS_EACH, own_rules
 from optimizer.reasons.records import Prices, Remedy
 from optimizer.reasons.remedies import MOST_REMEDIES, Fix, Fixes, changes_of, fix_words
-from optimizer.solver import DEFAULT_SECONDS, FOR_PACKAGES
+from optimizer.solver import FOR_PACKAGES
 
 FEWEST, CHEAPEST, CHEAPEST_FOUND = "fewest", "cheapest", "cheapest_found"
 MORE_TO_GET = 1  # another fix of what has a known price is preferred to one of fewer changes by so many
@@ -24,12 +24,12 @@ NOT_PRICED = "No way to help was found that only takes what has a known price ({
 
 
 def find_priced_remedies(
-    choice: Choice, catalog: Catalog, prices: Prices, seconds: float = DEFAULT_SECONDS
+    choice: Choice, catalog: Catalog, prices: Prices, deadline: Deadline
 ) -> tuple[tuple[Remedy, ...], str]:
     """Up to three ways that differ, with their bills, and a note on what was not looked at: the person's own rules
     given up where that alone helps, the fewest changes, the cheapest, and others. An interruption keeps what was
     found until then. The cheapest uses all of what is to go in whole, where any fix does."""
-    search = _Search(choice, catalog, prices, seconds)
+    search = _Search(choice, catalog, prices, deadline)
     found: list[Remedy] = []
     try:
         for remedy in search.remedies():
@@ -44,11 +44,11 @@ def find_priced_remedies(
 class _Search:
     """One search, within a time limit."""
 
-    def __init__(self, choice: Choice, catalog: Catalog, prices: Prices, seconds: float) -> None:
+    def __init__(self, choice: Choice, catalog: Catalog, prices: Prices, deadline: Deadline) -> None:
         self.scenario, self.catalog, self.prices = choice.scenario, catalog, prices
         self.note = ""
         self._told: list[frozenset[str]] = []
-        self._deadline = time.perf_counter() + seconds
+        self._deadline = deadline
         self._before = assess(self.scenario, catalog, choice.amounts)
         added = candidates(self.scenario, catalog, self._before.misses)
         self.sold = on_sale(self.scenario, catalog, {offer.food.id for offer in prices.offers})
@@ -58,7 +58,7 @@ class _Search:
     def remedies(self) -> Iterator[Remedy]:
         """One after the other, the most telling first."""
         count = 0
-        for remedy in own_rules(self.scenario, self.catalog):
+        for remedy in own_rules(self.scenario, self.catalog, self._deadline):
             count += 1
             yield remedy
         best = False
@@ -74,8 +74,8 @@ class _Search:
         price, then any."""
         unknown = {item.id for item in self._unknown}
         added = (*self.sold, *self._unknown)
-        every = Fixes(self.scenario, self.catalog, added, opened, self._before, unknown, FOR_PACKAGES)
-        known = Fixes(self.scenario, self.catalog, self.sold, opened, self._before, (), FOR_PACKAGES)
+        every = Fixes(self.scenario, self.catalog, added, opened, self._before, self._deadline, unknown, FOR_PACKAGES)
+        known = Fixes(self.scenario, self.catalog, self.sold, opened, self._before, self._deadline, (), FOR_PACKAGES)
         for ids in self._told:
             every.differ_from(ids)
             known.differ_from(ids)
@@ -87,9 +87,11 @@ class _Search:
         try:
             cheap = self._cheapest(known) if seek_best else None
             if seek_best and cheap is None and not opened:
-                cheap = self._cheapest(Fixes(self.scenario, self.catalog, self.sold, True, self._before))
+                cheap = self._cheapest(
+                    Fixes(self.scenario, self.catalog, self.sold, True, self._before, self._deadline)
+                )
         except KeyboardInterrupt:  # the fewest are known by now
-            self.note, self._deadline = STOPPED, 0.0
+            self.note, self._deadline = STOPPED, Deadline.within(0.0)
         both = cheap is not None and len(cheap[0].ids) <= len(fewest)
         proven = (FEWEST,) if every.proven and seek_best else ()
         ways = [] if both else [(fewest, fewest_fix, proven)]
@@ -144,10 +146,9 @@ class _Search:
         return "1 food or supplement" if len(self.sold) == 1 else f"{len(self.sold)} foods and supplements"
 
     def _left(self) -> float:
-        left = self._deadline - time.perf_counter()
-        if left <= 0 and self.note != STOPPED:
+        if self._deadline.is_over and self.note != STOPPED:
             self.note = NO_TIME
-        return left
+        return 0.0 if self._deadline.is_over else self._deadline.left
 
     def _at_most(self) -> float:
         return max(0.01, min(SECONDS_EACH, self._left()))

@@ -10,6 +10,7 @@ from optimizer.aims import change, items
 from optimizer.arrays import Floats, Problem
 from optimizer.assessment import Amount
 from optimizer.choice import Choice, amounts_of
+from optimizer.deadline import Deadline
 from optimizer.solver import Changes
 from optimizer.words import amount_words
 
@@ -28,9 +29,9 @@ class Answer:
     distance: float = 0.0
 
 
-def ask(choice: Choice, changes: Changes) -> Answer:
+def ask(choice: Choice, deadline: Deadline, changes: Changes) -> Answer:
     """The best mix under `changes`, by all that the plan is to be best at: what `plan` would print then."""
-    solution = choice.model.solve(choice.objectives, SECONDS_EACH, changes)
+    solution = choice.model.solve(choice.objectives, deadline.at_most(SECONDS_EACH), changes)
     if not solution.found:
         return Answer(None)
     amounts = tuple(amounts_of(choice.scenario, choice.problem, solution))

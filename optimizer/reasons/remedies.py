@@ -12,7 +12,9 @@ from optimizer.aims import Objective, passed
 from optimizer.arrays import Column, Floats, NewColumn, NewRow, Problem, Row
 from optimizer.assessment import Amount, assess
 from optimizer.choice import Choice, choose
+from optimizer.deadline import Deadline
 from optimizer.entries import DEFAULT_CUT_STEPS, food_item, jar_item
+from optimizer.errors import OutOfTime
 from optimizer.ingredients import steps_of
 from optimizer.problem import build
 from optimizer.reasons.candidates import candidates, every_candidate
@@ -30,19 +32,19 @@ MOST_TRIED = 8
 MOST_PIECES_PER_KG = 4  # of a jar that is to be got: common practice, no source
 
 
-def find_remedies(choice: Choice, catalog: Catalog) -> tuple[tuple[Remedy, ...], str]:
+def find_remedies(choice: Choice, catalog: Catalog, deadline: Deadline) -> tuple[tuple[Remedy, ...], str]:
     """Up to three ways that differ, and what was looked at: the person's own rules given up, where that alone helps;
     fewest things to get; where that is not enough, also less of what was to go in whole."""
     scenario = choice.scenario
-    found = list(own_rules(scenario, catalog))
+    found = list(own_rules(scenario, catalog, deadline))
     before = assess(scenario, catalog, choice.amounts)
     told: list[frozenset[str]] = []
     looked_at: list[Item] = []
     for pool in (candidates, every_candidate):
         added = pool(scenario, catalog, before.misses)
         for opened in (False, True):
-            if len(found) < 2:
-                fixes = Fixes(scenario, catalog, added, opened, before)
+            if len(found) < 2 and not deadline.is_over:
+                fixes = Fixes(scenario, catalog, added, opened, before, deadline)
                 looked_at = [*added]
                 for ids in told:
                     fixes.differ_from(ids)
@@ -104,11 +106,12 @@ class Fixes:
         added: Sequence[Item],
         opened: bool,
         before: Assessment,
+        deadline: Deadline,
         second_best: Collection[str] = (),
         options: Mapping[str, float | bool] | None = None,
     ) -> None:
         items = [_opened(item) if opened else item for item in scenario.items]
-        self.before, self.added, self.catalog = scenario, tuple(added), catalog
+        self.before, self.added, self.catalog, self._deadline = scenario, tuple(added), catalog, deadline
         self._passed = _passed(before)
         extended = replace(scenario, meat_at_least_grams=_least_meat(scenario), items=(*items, *added))
         self._items = {item.id: item for item in extended.items}
@@ -133,7 +136,9 @@ class Fixes:
 
     def fewest(self, seconds: float = SECONDS_EACH) -> frozenset[str]:
         """What is changed in a mix of the fewest changes, by its ids; nothing where no such mix is found."""
-        solution = self._model.solve(self.objectives(), seconds, Changes(held=tuple(self._tried)))
+        solution = self._model.solve(
+            self.objectives(), self._deadline.at_most(seconds), Changes(held=tuple(self._tried))
+        )
         self.proven = solution.found and solution.objectives[0] * solution.gap < 0.5  # changes are whole
         return self.changed(solution.values) if solution.found else frozenset()
 
@@ -197,7 +202,9 @@ class Fixes:
         options += [f'--set "{food.id}={amounts[food.id].text}"' for food in foods]
         options += [f"--with {jar.id}" for jar in jars]
         changed = replace(self.before, items=_in_order(kept, new_foods, [jar_item(jar.food) for jar in jars]))
-        choice = choose(changed, self.catalog, SECONDS_EACH)
+        choice = self._choose(changed)
+        if choice is None:
+            return None
         if not choice.in_reach:
             return None
         verdict = assess(changed, self.catalog, choice.amounts)
@@ -212,6 +219,13 @@ class Fixes:
             used = {amount.item.id for amount in get}
             return self._planned([j for j in jars if j.id in used], foods, left, leave_out) if get or less else None
         return Fix(get, tuple(less), tuple(options)) if get or less else None
+
+    def _choose(self, scenario: Scenario) -> Choice | None:
+        """The plan, or nothing where time has run out."""
+        try:
+            return choose(scenario, self.catalog, self._deadline.at_most(SECONDS_EACH))
+        except OutOfTime:
+            return None
 
     def _closed(self, problem: Problem) -> Problem:
         """The problem in which no guard and no common share is passed that was kept before."""
