@@ -14,7 +14,10 @@ from optimizer.verdicts import NutrientLine, Totals
 
 @dataclass(frozen=True, slots=True)
 class Contribution:
-    """What one ingredient of the batch brings. `contents` is per gram of it, by nutrient id, in its unit."""
+    """What one ingredient of the batch brings. `contents` is per gram of it, by nutrient id, in its unit.
+
+    What `is_jar` is no food: its energy widens no ceiling.
+    """
 
     line: SheetLine
     contents: Mapping[str, Content]
@@ -22,6 +25,7 @@ class Contribution:
     dry_matter_per_g: float
     share_of_mass: float
     price_per_g: float | None
+    is_jar: bool
 
     def brings(self, nutrient: str) -> float:
         """What counts towards targets: the nutrient in all of the ingredient."""
@@ -77,7 +81,8 @@ def contributions_of(scenario: Scenario, catalog: Catalog, sheet: Sheet) -> Cont
         item = items[line.id]
         price = None if item.price_per_gram is None else float(item.price_per_gram)
         content: Blend = blend(item.food, catalog, scenario.energy_method, item.bone_share)
-        found.append(Contribution(line, content.contents, content.kcal, content.dry_matter, line.grams / mass, price))
+        energy, share = content.kcal, line.grams / mass
+        found.append(Contribution(line, content.contents, energy, content.dry_matter, share, price, item.is_jar))
     return Contributions(tuple(found), _analysis(sheet))
 
 

@@ -28,6 +28,7 @@ NOTE = (
     "Grams on Weigh-out and prices beside them may be changed: costs, running totals, nutrients and verdicts follow.",
     "Matrix low is what one gram counts towards targets, Matrix high towards ceilings, Matrix best what is likeliest "
     "(for ratios), in each nutrient's unit. An empty field has no figure; towards a ceiling its class of food counts.",
+    "High per 1000 kcal is per 1000 kcal of food: jars have no kcal on Matrix high, since they widen no ceiling.",
     "Limits are those that held for the batch as made; a limit that depends on amounts does not follow a change.",
 )
 
@@ -92,7 +93,7 @@ def _nutrients(page: Worksheet, sheet: Sheet, last: int) -> None:
         (22, 32, 7, 14, 14, 14, 14, 11, 11, 10, 14, 14, 18),
     )  # fmt: skip
     lines = sheet.assessment.nutrients
-    kcal, dry, mass = (f"${c}${len(lines) + FIRST + i}" for i, c in enumerate("DDD"))
+    kcal, food_kcal, dry, mass = (f"$D${len(lines) + FIRST + i}" for i in range(4))
     for position, line in enumerate(lines):
         row, column = position + FIRST, get_column_letter(NUTRIENT_COLUMN + position)
         for place, text in enumerate((line.nutrient.id, line.nutrient.name, line.nutrient.unit), start=1):
@@ -100,7 +101,7 @@ def _nutrients(page: Worksheet, sheet: Sheet, last: int) -> None:
         page.cell(row, 4, _product(LOW, column, last))
         page.cell(row, 5, _product(HIGH, column, last))
         page.cell(row, 6, f"=D{row}/{kcal}*1000")
-        page.cell(row, 7, f"=E{row}/{kcal}*1000")
+        page.cell(row, 7, f"=E{row}/{food_kcal}*1000")
         _put(page, row, 8, line.minimum)
         _put(page, row, 9, line.maximum)
         page.cell(row, 10, _verdict(row))
@@ -113,6 +114,7 @@ def _nutrients(page: Worksheet, sheet: Sheet, last: int) -> None:
     for offset, (name, unit, formula) in enumerate(
         (
             ("Energy", "kcal", _product(LOW, KCAL, last)),
+            ("Energy of food, without jars", "kcal", _product(HIGH, KCAL, last)),
             ("Dry matter", "g", _product(LOW, DRY, last)),
             ("Whole mix", "g", f"='{SHEET}'!{GRAMS}{last + 1}"),
         )
@@ -120,7 +122,7 @@ def _nutrients(page: Worksheet, sheet: Sheet, last: int) -> None:
         _put(page, end + offset, 2, name)
         _put(page, end + offset, 3, unit)
         page.cell(end + offset, 4, formula).number_format = "0.0"
-    for row, ratio in enumerate(sheet.assessment.ratios, start=end + 3):
+    for row, ratio in enumerate(sheet.assessment.ratios, start=end + 4):
         _put(page, row, 1, ratio.id)
         _put(page, row, 2, ratio.name)
         page.cell(row, 6, _ratio(ratio.id, sheet, last)).number_format = "0.000"
@@ -159,7 +161,7 @@ def _matrix(page: Worksheet, sheet: Sheet, ordered: Sequence[Contribution], side
     for row, ingredient in enumerate(ordered, start=FIRST):
         _put(page, row, 1, ingredient.line.id)
         _put(page, row, 2, ingredient.line.name)
-        _put(page, row, 3, ingredient.kcal_per_g)
+        _put(page, row, 3, 0.0 if side == "high" and ingredient.is_jar else ingredient.kcal_per_g)
         _put(page, row, 4, ingredient.dry_matter_per_g)
         for column, nutrient in enumerate(nutrients, start=NUTRIENT_COLUMN):
             if side == "high" or ingredient.has_figure(nutrient.id):

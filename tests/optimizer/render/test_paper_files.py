@@ -110,6 +110,15 @@ def test_the_workbook_computes_its_totals(made: Batch, contributions: Contributi
         per_gram = [float(low.cell(r, column).value or 0) for r in range(2, last + 1)]
         total = sum(mass * held for mass, held in zip(grams, per_gram, strict=True))
         assert total == pytest.approx(line.total, rel=1e-9, abs=1e-12)
+    high = book["Matrix high"]
+    jars = {i.line.id for i in contributions.ingredients if i.is_jar}
+    of_food = [float(high[f"C{r}"].value) for r in range(2, last + 1)]
+    assert all(kcal == 0 for r, kcal in enumerate(of_food, 2) if high[f"A{r}"].value in jars)
+    food_kcal = sum(mass * kcal for mass, kcal in zip(grams, of_food, strict=True))
+    [place] = [cell.row for cell in nutrients["B"] if cell.value == "Energy of food, without jars"]
+    for row, line in enumerate(made.sheet.assessment.nutrients, start=2):
+        assert nutrients[f"G{row}"].value == f"=E{row}/$D${place}*1000"
+        assert line.total_high / food_kcal * 1000 == pytest.approx(line.high_per_1000_kcal, rel=1e-9, abs=1e-12)
 
 
 def column_of(page: Worksheet, name: str) -> int:
