@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
 from catalog.quantities import QuantityError, read_quantity, write_count, write_mass
+from catalog.units import size_of
 from optimizer.assessment import Amount
 from optimizer.entries import MASS_UNITS
 from optimizer.scenario import Item
@@ -45,6 +46,14 @@ def weight_words(grams: Fraction | float, kitchen: str) -> str:
     """A weight told in passing: as a scale of that kitchen shows it, with grams beside pounds and ounces."""
     metric = write_mass(grams, METRIC)
     return f"{write_mass(grams, US)} ({metric})" if kitchen == US else metric
+
+
+def words_in(amount: Amount, kitchen: str) -> str:
+    """The amount in words, with pounds and ounces before grams where food is weighed in them."""
+    text, unit = amount_words(amount), amount.item.unit
+    if kitchen != US or unit in US_UNITS or unit not in MASS_UNITS or amount.grams < float(size_of("oz")):
+        return text
+    return f"{write_mass(amount.grams, US)}, {text}"
 
 
 def mass_words(grams: Fraction, system: str) -> str:

@@ -23,7 +23,7 @@ from optimizer.reasons.records import Remedy
 from optimizer.scenario import Item, Scenario
 from optimizer.solver import Changes, Model
 from optimizer.verdicts import Assessment
-from optimizer.words import amount_words
+from optimizer.words import amount_words, kitchen_of, words_in
 
 MOST_REMEDIES = 3
 MOST_OF_THE_MEAT = Fraction(3, 4)
@@ -78,7 +78,7 @@ def alternatives(fixes: "Fixes", most: int, told: list[frozenset[str]]) -> Itera
         if fix:
             given += 1
             told.append(ids)
-            yield remedy_of(fix)
+            yield remedy_of(fix, kitchen_of(fixes.before.items))
         fixes.differ_from(ids)
 
 
@@ -299,9 +299,9 @@ def _in_order(kept: Sequence[Item], foods: Sequence[Item], jars: Sequence[Item])
     return (*on_hand, *foods, *supplements, *jars, *water)
 
 
-def remedy_of(fix: Fix) -> Remedy:
+def remedy_of(fix: Fix, kitchen: str) -> Remedy:
     """What is to be done, in words."""
-    line = "; ".join(fix_words(fix, [f"{got.item.food.name} ({amount_words(got)})" for got in fix.get]))
+    line = "; ".join(fix_words(fix, [f"{got.item.food.name} ({words_in(got, kitchen)})" for got in fix.get]))
     return Remedy(changes_of(fix), None, line[0].upper() + line[1:] + ".", options=fix.options)
 
 

@@ -14,10 +14,10 @@ from optimizer.verdicts import NutrientLine, RatioLine
 
 LEAST_SHARE = 0.01  # of the mix: of an ingredient below it, unknown figures are counted and not listed
 METHOD = (
-    "Each figure has a low and a high end. The low end counts towards a target, the high end towards a ceiling. Ceilings "
-    "are per 1000 kcal of the food alone: what comes from jars widens none. A figure that no source has counts nothing "
-    "towards a target and the high end of its class of food towards a ceiling, where one is known; a ratio uses best "
-    "figures on both sides.",
+    "Each figure has a low and a high end. The low end counts towards a target, the high end towards a ceiling. "
+    "Ceilings are per 1000 kcal of the food alone: what comes from jars widens none. A figure that no source has "
+    "counts nothing towards a target and the high end of its class of food towards a ceiling, where one is known; a "
+    "ratio uses best figures on both sides.",
     "Bone-in cuts are flesh and bone by published shares, or by a share weighed at home. Vitamin A is retinol only. "
     "Legal maxima for additives in feed are not limits here.",
     "Spread is one standard deviation of the batch: ingredients vary on their own, the parts of one together. Where no "

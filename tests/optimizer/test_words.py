@@ -11,7 +11,7 @@ from catalog.quantities import read_quantity
 from optimizer.assessment import Amount
 from optimizer.entries import MASS_UNITS
 from optimizer.scenario import Item, grams_of
-from optimizer.words import amount_words, kitchen_of, mass_words, step_words, weight_words
+from optimizer.words import amount_words, kitchen_of, mass_words, step_words, weight_words, words_in
 from tests.altered import demo, scenario_of
 
 CATALOG = load_catalog()[0]
@@ -81,6 +81,13 @@ def test_what_ounces_cannot_say_exactly_is_said_in_grams() -> None:
     assert mass_words(Fraction(470), "metric") == "470 g"
     assert mass_words(Fraction("453.59237"), "us") == "1 lb"
     assert mass_words(Fraction("453.59237") / 64, "metric") == "1/4 oz"
+
+
+def test_what_is_to_be_got_in_grams_is_told_in_ounces_too_where_food_is_weighed_in_them() -> None:
+    fat, jar = Amount(item("turkey-heart", "g"), Fraction(110)), Amount(item("choline-bitartrate", "g"), Fraction(3))
+    assert words_in(fat, "us") == "3.9 oz, 110 g"
+    assert words_in(fat, "metric") == "110 g"
+    assert words_in(jar, "us") == "3 g"  # less than an ounce: a scale for grams
 
 
 def test_in_passing_a_pound_kitchen_hears_pounds_with_grams_beside_them() -> None:
