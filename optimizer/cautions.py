@@ -135,7 +135,7 @@ def _of_figures(scenario: Scenario, used: Sequence[Amount], assessment: Assessme
     if unpriced and scenario.currency:
         text = "Without a price, and so not in the cost: " + ", ".join(item.id for item in unpriced) + "."
         if any(item.is_jar for item in unpriced):
-            text += " The plan is chosen as if each jar among them cost what such jars usually do."
+            text += " A plan counts each jar among them as dear as such jars usually are."
         yield Notice("info", "no-price", text, "the scenario")
     remembered = sorted({limit.nutrient for limit in scenario.standard.limits if limit.confidence == "memory"})
     if remembered:
