@@ -248,7 +248,7 @@ def test_the_audit_is_clean(run: Run) -> None:
     assert "0 out of line" in run("audit").stdout
     found = json.loads(run("audit", "--json").stdout)
     assert found["clean"]
-    assert len(found["checks"]) == 9
+    assert len(found["checks"]) == 13
     assert all(finding["reason"] for finding in found["findings"])
 
 
