@@ -13,7 +13,7 @@ from click.testing import CliRunner
 from pydantic import BaseModel
 
 from catalog.blends import ENERGY_METHODS
-from catalog.ceilings import COMMON_SHARES, MOST_TIMES_THE_TARGET
+from catalog.guards import COMMON_SHARES, MOST_TIMES_THE_TARGET
 from catalog.own_tables import OwnFoodTable
 from catalog.records import Catalog
 from optimizer.aims import AIMS

@@ -9,9 +9,9 @@ from optimizer.assessment import Amount, assess
 from optimizer.choice import Choice, choose
 from optimizer.deadline import Deadline
 from optimizer.errors import OutOfTime
+from optimizer.market.offers import cents
 from optimizer.reasons.probe import broken, differences
 from optimizer.reasons.records import DoseReason
-from optimizer.sheet import cents
 from optimizer.verdicts import OVER, Miss
 from optimizer.words import amount_words
 

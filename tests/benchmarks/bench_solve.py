@@ -21,7 +21,6 @@ import numpy as np
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
-from catalog.ceilings import guard_ceilings  # noqa: E402
 from catalog.library import load_catalog  # noqa: E402
 from optimizer.aims import AIMS, Objective  # noqa: E402
 from optimizer.arrays import Problem  # noqa: E402
@@ -77,7 +76,7 @@ def main() -> None:
     ratios: list[float] = []
     for path in sorted((ROOT / "scenarios").glob("*.toml")):
         scenario = load_scenario(path, catalog)
-        problem = build(scenario, catalog, guards=guard_ceilings(catalog, scenario.standard))
+        problem = build(scenario, catalog)
         objectives = AIMS[scenario.aim](problem)
         alone, ours, answer, reached = [], [], None, []
         for _ in range(runs):

@@ -9,9 +9,7 @@ from pathlib import Path
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from catalog.ceilings import guard_ceilings
-from catalog.records import Catalog, Food, Limit
-from optimizer.aims import money
+from catalog.records import Catalog, Food
 from optimizer.arrays import Floats, Problem
 from optimizer.market.buying import Buyer
 from optimizer.market.offers import Offer, is_weighed, with_items
@@ -102,13 +100,11 @@ class SmallMarket:
 
     def shop(self) -> Shop:
         whole = with_items(self.scenario, self.offers, self.catalog)
-        return build_shop(whole, self.market, self.offers, self.catalog, self.guards())
+        shop = build_shop(whole, self.market, self.offers, self.catalog)
+        return replace(shop, problem=guarded(shop.problem))
 
     def buyer(self) -> Buyer:
         return Buyer(self.shop(), seconds=60)
-
-    def guards(self) -> Sequence[Limit]:
-        return guard_ceilings(self.catalog, self.scenario.standard)
 
 
 def small_market(text: str, folder: Path, catalog: Catalog, price_lists: Sequence[Path] = ()) -> SmallMarket:
@@ -117,6 +113,13 @@ def small_market(text: str, folder: Path, catalog: Catalog, price_lists: Sequenc
     scenario = load_scenario(path, catalog, shopping=True)
     read, market, offers = prepare(scenario, catalog, price_lists, {})
     return SmallMarket(read, market, offers, catalog)
+
+
+def guarded(problem: Problem, own_shares: Sequence[str] = ()) -> Problem:
+    """The problem in which no guard is passed, and no common share but those that the person says something of."""
+    free = {f"common:{of}" for of in own_shares}
+    closed = [c.kind in ("passed", "passed_toxic") and c.row not in free for c in problem.columns]
+    return replace(problem, upper=np.where(closed, 0.0, problem.upper))
 
 
 def by_scipy(problem: Problem, weights: Floats, more: Sequence[LinearConstraint] = ()) -> float:
@@ -161,7 +164,8 @@ def _cheapest_mix(of: SmallMarket, counts: Sequence[int]) -> float:
             items.append(item)
     if not any(item.is_meat for item in items):
         return np.inf
-    problem = build(replace(of.scenario, items=tuple(items)), of.catalog, of.guards())
+    own_shares = [rule.of for rule in of.market.shares]
+    problem = guarded(build(replace(of.scenario, items=tuple(items)), of.catalog), own_shares)
     columns = {c.id: j for j, c in enumerate(problem.columns) if c.kind == "amount"}
     # what is on hand goes first: where a food is bought, at least as much of it goes in as there is on hand
     lower = problem.lower.copy()
@@ -183,7 +187,8 @@ def _cheapest_mix(of: SmallMarket, counts: Sequence[int]) -> float:
     more = [LinearConstraint(meat[np.newaxis, :], float(of.market.meat_grams or 0), np.inf)]
     if low:
         more += [LinearConstraint(np.array(low), 0, np.inf), LinearConstraint(np.array(high), -np.inf, 0)]
-    weights = money(problem).weights * np.array([1.0 if _is_supplement(c.id, of) else 0.0 for c in problem.columns])
+    open_ = problem.lower < problem.upper
+    weights = problem.price * open_ * [_is_supplement(c.id, of) for c in problem.columns]
     return float(spent) + by_scipy(problem, weights, more)
 
 

@@ -1,14 +1,18 @@
 """Parts of the meat by mass, and what a plan says where they pass common practice (common practice, no source)."""
 
+from fractions import Fraction
+
 import pytest
 
-from catalog.ceilings import plan_guards
 from catalog.library import load_catalog
+from catalog.quantities import Quantity
+from optimizer.assessment import Amount, assess
+from optimizer.choice import choose
+from optimizer.headline import headline
 from optimizer.plan import plan
-from optimizer.problem import build
 from optimizer.shares import grams_of_part
-from optimizer.sheet import Sheet
-from tests.altered import Data, demo, scenario_of
+from optimizer.sheet import ASSESSED, PLANNED, Sheet, make_sheet
+from tests.altered import Data, demo, entry, scenario_of
 
 CATALOG = load_catalog()[0]
 
@@ -22,13 +26,22 @@ def told(sheet: Sheet) -> list[str]:
     return [notice.text for notice in sheet.cautions if notice.code == "above-common-share"]
 
 
+def weighed(data: Data) -> Sheet:
+    """What is written, without asking what would help."""
+    scenario = scenario_of(data, CATALOG)
+    amounts = [
+        Amount(item, item.units(item.exactly) if isinstance(item.exactly, Quantity) else item.fixed or Fraction())
+        for item in scenario.items
+    ]
+    return make_sheet(scenario, CATALOG, amounts, assess(scenario, CATALOG, amounts), ASSESSED, None)
+
+
 def planned(data: Data) -> Sheet:
     return plan(scenario_of(data, CATALOG), CATALOG)
 
 
 def test_bone_in_cuts_count_with_their_bone() -> None:
-    scenario = scenario_of(batch(turkey_neck_bone_in=500, turkey_ground=500), CATALOG)
-    sheet = plan(scenario, CATALOG)
+    sheet = weighed(batch(turkey_neck_bone_in=500, turkey_ground=500))
     neck = CATALOG.foods["turkey-neck-bone-in"]
     bone = sum(part.share for part in neck.parts if "bone" in CATALOG.foods[part.food].tags)
     [notice] = told(sheet)
@@ -46,12 +59,12 @@ def test_bone_in_cuts_count_with_their_bone() -> None:
     ],
 )
 def test_organs_count_by_what_they_are(grams: dict[str, int], words: list[str]) -> None:
-    assert [text.partition(" of the meat")[0] for text in told(planned(batch(**grams)))] == words
+    assert [text.partition(" of the meat")[0] for text in told(weighed(batch(**grams)))] == words
 
 
 def test_supplements_are_no_part_of_the_meat() -> None:
     data = batch(beef_heart=1000) | {"supplements": [{"supplement": "bone-meal", "exactly": "60 g"}]}
-    assert told(planned(data)) == []
+    assert told(weighed(data)) == []
 
 
 def test_a_part_is_a_tag_a_species_a_role_or_one_food() -> None:
@@ -72,14 +85,10 @@ def test_a_part_is_a_tag_a_species_a_role_or_one_food() -> None:
 def test_a_plan_takes_no_more_liver_than_is_common_where_it_has_a_choice() -> None:
     """Liver is cheap: of a free choice without this rule most of it would go in."""
     data = demo("turkey-week")
-    for entry in data["on_hand"]:
-        if entry["food"] == "turkey-liver":
-            del entry["amount"]
-            entry |= {"at_least": "1 oz", "up_to": "3 lb", "price": "0.01/lb"}
-    data["on_hand"] = [e | {"up_to": "6 lb"} if e["food"] == "turkey-ground" else e for e in data["on_hand"]]
-    for entry in data["on_hand"]:
-        if entry["food"] == "turkey-ground":
-            entry.pop("amount")
+    liver, ground = entry(data, "turkey-liver"), entry(data, "turkey-ground")
+    del liver["amount"], ground["amount"]
+    liver |= {"at_least": "1 oz", "up_to": "3 lb", "price": "0.01/lb"}
+    ground |= {"up_to": "6 lb"}
     data["meat_at_least"] = "3 kg"
     sheet = planned(data)
     assert sheet.status == "planned"
@@ -89,9 +98,33 @@ def test_a_plan_takes_no_more_liver_than_is_common_where_it_has_a_choice() -> No
     assert told(sheet) == []
 
 
-def test_where_the_meat_itself_is_mostly_bone_the_other_guards_still_hold() -> None:
-    scenario = scenario_of(batch(turkey_neck_bone_in=900, turkey_liver=60), CATALOG)
-    problem = build(scenario, CATALOG, *next(plan_guards(CATALOG, scenario.standard)))
-    kept = {row.id for row in problem.rows if row.id.startswith("common:")}
-    assert kept == set()  # bone cannot be kept, liver and organs are settled
-    assert [row for row in problem.rows if row.tier == "safety"]
+def test_where_the_meat_itself_is_mostly_bone_no_other_share_gives_way() -> None:
+    """Bone is settled at more than half of the meat; of liver there would be plenty for next to nothing."""
+    data = batch(turkey_neck_bone_in=900)
+    data["currency"] = "USD"
+    data["on_hand"].append({"food": "turkey-liver", "up_to": "500 g", "price": "0.01/kg"})
+    data["on_hand"].append({"food": "turkey-ground", "up_to": "500 g", "price": "50/kg"})
+    data["meat_at_least"] = "1.1 kg"
+    scenario = scenario_of(data, CATALOG)
+    choice = choose(scenario, CATALOG)
+    found = assess(scenario, CATALOG, choice.amounts)
+    assert [part.of for part in found.above_shares] == ["bone"]
+    grams = {amount.item.id: amount.grams for amount in choice.amounts}
+    assert 0 < grams["turkey-liver"] <= 0.10 * found.totals.meat_g * (1 + 1e-6)
+
+
+def test_a_share_that_has_to_be_passed_is_passed_by_as_little_as_can_be() -> None:
+    """1.2 kg of necks are three fifths bone; dear ground turkey thins them, and all that is on hand is taken."""
+    data = demo("turkey-week")
+    entry(data, "turkey-neck-bone-in")["amount"] = "1.2 kg"
+    ground = entry(data, "turkey-ground")
+    del ground["amount"]
+    ground |= {"up_to": "1600 g", "price": "50/kg"}
+    sheet = planned(data)
+    assert sheet.status == PLANNED
+    assert {line.id: line.grams for line in sheet.lines}["turkey-ground"] == 1600
+    [bone] = sheet.assessment.above_shares
+    meat = sheet.assessment.totals.meat_g
+    assert bone.share == pytest.approx(0.6 * 1200 / meat)
+    assert f"Bone is {bone.share:.0%} of the meat" in told(sheet)[0]
+    assert "bone is 18 % of the meat, more than the usual 15 %" in headline(sheet)
