@@ -179,10 +179,12 @@ class Kitchen:
 
     def holds(self, limit: Limit, x: Floats) -> bool:
         """Whether a limit holds for these amounts."""
-        return limit.condition is None or float(self.beyond(limit.condition) @ x) > 1e-9
+        return self.can_hold(limit) and (limit.condition is None or float(self.beyond(limit.condition) @ x) > 1e-9)
 
     def can_hold(self, limit: Limit) -> bool:
-        """Whether a limit can hold for some amounts of what is there."""
+        """Whether a limit can hold for some amounts of what is there, and asks for anything of its own."""
+        if limit.basis == "increment" and limit.of not in self.catalog.nutrients:
+            return bool(self.tagged(limit.of).any())
         return limit.condition is None or bool(self.tagged(limit.condition.tag).any())
 
     def is_toxic(self, nutrient: str) -> bool:
