@@ -41,11 +41,14 @@ def shares_of(name: str, problem: Problem, columns: Sequence[int]) -> Objective:
 
 
 def passed(problem: Problem) -> tuple[Objective, ...]:
-    """What guards are passed by: first the guards of what is toxic in excess, then the others and common shares."""
+    """What guards are passed by: first the guards of what is toxic in excess, then the others and common shares; of
+    each how many are passed that could be kept, then by how much."""
     found = []
     for kind in ("passed_toxic", "passed"):
         columns = [j for j, column in enumerate(problem.columns) if column.kind == kind]
         if columns:
+            given = _of_kind(problem, kind.replace("passed", "given"))
+            found += [Objective(f"{kind} at all", given)] if given.any() else []
             found.append(shares_of(kind, problem, columns))
     return tuple(found)
 

@@ -50,8 +50,9 @@ class Amount:
 
 @dataclass(frozen=True, slots=True)
 class _Batch:
-    """Sums over the batch, by nutrient and by tag. What is `food_` leaves out what comes from jars: it is what
-    ceilings are a share of."""
+    """Sums over the batch, by nutrient and by tag. What is `food_` leaves out what comes from jars: it is what ceilings
+    are a share of. `legal` counts food by its best figures and jars by their high ones: what food may hold beyond what
+    is known of it is no additive."""
 
     kcal: float
     dry_matter: float
@@ -62,6 +63,7 @@ class _Batch:
     low: Mapping[str, float]
     value: Mapping[str, float]
     high: Mapping[str, float]
+    legal: Mapping[str, float]
     unknown: Mapping[str, float]
     tagged: Mapping[str, float]
     tagged_dry: Mapping[str, float]
@@ -132,6 +134,13 @@ def _sum(used: Sequence[tuple[Amount, Blend]], catalog: Catalog) -> _Batch:
         low=figures("low"),
         value=figures("value"),
         high=figures("high"),
+        legal={
+            id_: fsum(
+                amount.grams * (content.contents[id_].high if amount.item.is_jar else content.contents[id_].value)
+                for amount, content in used
+            )
+            for id_ in catalog.nutrients
+        },
         unknown=figures("unknown_share"),
         tagged=tagged,
         tagged_dry=tagged_dry,
@@ -155,7 +164,8 @@ def _above_guards(
     for guard in guards(catalog, scenario.standard):
         if not _applies(guard.condition, batch):
             continue
-        most, there = _at_most(guard, batch), batch.high[guard.nutrient]
+        most = _at_most(guard, batch)
+        there = batch.legal[guard.nutrient] if guard.maximum_kind == "legal" else batch.high[guard.nutrient]
         if there <= most * (1 + TOLERANCE) or _own_ceiling(guard.nutrient, limits, batch) <= most:
             continue
         whole = (batch.food_dry_matter if guard.basis == "per_kg_dry_matter" else batch.food_kcal) / 1000
@@ -319,13 +329,14 @@ def _depends_on(
     at_ends = [[_line(line.nutrient, limits, batch) for line in found.nutrients] for batch in ends]
     for here, low, high in zip(found.nutrients, *at_ends, strict=True):
         if here.status == MET and {low.status, high.status} != {MET}:
-            span = f"{figure(low.per_1000_kcal)} to {figure(high.per_1000_kcal)} {here.nutrient.unit} per 1000 kcal"
+            least, most = sorted((low.per_1000_kcal, high.per_1000_kcal))
+            span = f"{figure(least)} to {figure(most)} {here.nutrient.unit} per 1000 kcal"
             yield Dependence(RANGE, here.nutrient.id, f"{here.nutrient.name} depends on the bone ({span})")
     of_ratios = [limit for limit in limits if limit.basis == "ratio"]
     ratios = [[_ratio(limit, batch, catalog) for limit in of_ratios] for batch in ends]
     for ratio, least, most in zip(found.ratios, *ratios, strict=True):
         if ratio.status == MET and {least.status, most.status} != {MET}:
-            span = f"{least.value or 0:.2f} to {most.value or 0:.2f}"
+            span = " to ".join(f"{value:.2f}" for value in sorted((least.value or 0.0, most.value or 0.0)))
             yield Dependence(RANGE, ratio.id, f"{ratio.name} depends on the bone ({span})")
 
 

@@ -66,6 +66,7 @@ def soft_ceiling(
         Column(row.id, kind or ("passed_toxic" if toxic else "passed"), row=row.id), 0, float("inf"), integer=False
     )
     _at_most_zero(draft, row, every + Affine({slack: -whole}), sums.guard)
+    _counted(draft, row, slack, (over + sums.jars).most(draft) / whole, must=over.least(draft) > NOTHING * whole)
     if not sums.jars.terms:
         return
     traces = sums.jars - sums.guard.times(TOXIC_TRACES if toxic else TRACES)
@@ -97,7 +98,7 @@ class _Sums:
 def _sums(draft: Draft, limit: Limit, limits: Sequence[Limit], ingredients: Sequence[Ingredient]) -> _Sums:
     food = jars = Affine()
     for i in ingredients:
-        holds = counted(i.blend, limit, "maximum")
+        holds = counted(i.blend, limit, "maximum", food=not i.item.is_jar)
         if not holds:
             continue
         own = Affine({i.column: holds * i.grams})
@@ -168,6 +169,16 @@ def _common_share(draft: Draft, of: str, most: float, ingredients: Sequence[Ingr
     row = Row(f"common:{of}", "guard", words, scale)
     slack = draft.column(Column(row.id, "passed", row=row.id), 0, float("inf"), integer=False)
     _at_most_zero(draft, row, over + Affine({slack: -scale}), whole)
+    _counted(draft, row, slack, over.most(draft) / scale, must=over.least(draft) > NOTHING * scale)
+
+
+def _counted(draft: Draft, row: Row, slack: int, most: float, must: bool) -> None:
+    """A column that is 1 where a guard is passed that could be kept: one that has to give takes no other with it."""
+    column = draft.columns[slack]
+    if must or not column.kind.startswith("passed"):
+        return
+    given = draft.column(Column(row.id, column.kind.replace("passed", "given")), 0, 1, integer=True)
+    draft.row(Row(f"{row.id}:given", "", "passed at all"), {slack: 1.0, given: -max(most, 1e-6)}, upper=0.0)
 
 
 def _at_most_zero(draft: Draft, row: Row, total: Affine, whole: Affine) -> None:

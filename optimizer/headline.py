@@ -12,13 +12,22 @@ OUT = {
 
 def headline(sheet: Sheet) -> str:
     """Whether every limit is met, and what else decides: guards and common shares passed, the budget, ranges."""
-    clauses = [each.text for each in sheet.assessment.depends_on]
+    clauses = _clauses(sheet)
     if sheet.status == ASSESSED:
-        met = sheet.assessment.all_met
-        return _sentence("As written, every limit is met on average figures", clauses) if met else _missed(clauses)
+        kept = sheet.assessment.all_met
+        return _sentence("As written, every limit is met on average figures", clauses) if kept else _missed(clauses)
     if sheet.status == PLANNED:
-        return f"{_sentence(MET, clauses)} Aim: {AIMS[sheet.aim]}."
+        return f"{met(sheet)} Aim: {AIMS[sheet.aim]}."
     return " ".join([OUT[sheet.status], *(f"{text[0].upper()}{text[1:]}." for text in _decisive(sheet))])
+
+
+def met(sheet: Sheet) -> str:
+    """That every limit of a plan is met, and what that depends on."""
+    return _sentence(MET, _clauses(sheet))
+
+
+def _clauses(sheet: Sheet) -> list[str]:
+    return [each.text for each in sheet.assessment.depends_on]
 
 
 def _missed(clauses: list[str]) -> str:

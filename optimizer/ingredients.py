@@ -1,7 +1,7 @@
 """Items -> the columns of their amounts: what each may be, in steps, with what a gram of it holds."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from statistics import median
 
@@ -13,6 +13,7 @@ from optimizer.scenario import Item, Scenario
 
 # Where a supplement's stock is not stated: no mix holds more than this share of one supplement.
 MOST_OF_ONE_SUPPLEMENT = Fraction(3, 100)
+MOST_STEPS = 1_000_000  # of one item: the solver's tolerances are finer than one in so many
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +24,22 @@ class Ingredient:
     blend: Blend
     column: int
     grams: float
+
+
+def in_countable_steps(items: Sequence[Item]) -> tuple[Item, ...]:
+    """The items, those of too many steps in tens, hundreds ... of them: whole steps all the same, and no solver counts
+    to a thousand million. What is lost is a millionth of what there is."""
+    batch = sum((i.fixed or i.available or Fraction()) * i.grams_per_unit for i in items if not i.is_supplement)
+    found = []
+    for item in items:
+        most = item.available
+        if most is None:
+            most = batch * MOST_OF_ONE_SUPPLEMENT / item.grams_per_unit
+        step = item.step
+        while item.fixed is None and step is not None and most / step > MOST_STEPS:
+            step *= 10
+        found.append(item if step == item.step else replace(item, step=step))
+    return tuple(found)
 
 
 def steps_of(item: Item) -> Fraction:

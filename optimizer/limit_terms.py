@@ -20,10 +20,11 @@ def limit_text(limit: Limit, side: str, bound: float, catalog: Catalog) -> str:
     return f"{nutrient.name} {words} {bound:g} {nutrient.unit} {basis.replace('per batch', 'in the batch')}{law}"
 
 
-def counted(blend_: Blend, limit: Limit, side: str) -> float:
-    """What a gram counts towards a limit: the low figure towards a target, the high one towards a ceiling."""
+def counted(blend_: Blend, limit: Limit, side: str, food: bool = False) -> float:
+    """What a gram counts towards a limit: the low figure towards a target, the high one towards a ceiling. Towards a
+    legal maximum `food` counts its best figure: what it may hold beyond what is known of it is no additive."""
     content = blend_.contents[limit.nutrient]
-    if limit.basis == "ratio":
+    if limit.basis == "ratio" or (limit.maximum_kind == "legal" and food):
         return content.value
     return content.low if side == "minimum" else content.high
 

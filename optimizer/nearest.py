@@ -6,12 +6,12 @@ limit in the final batch; then the cap and the budget with the jars, and the aim
 guard: what food passes by itself it may pass, no more.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 
-from optimizer.aims import Objective, shares_of
+from optimizer.aims import Objective, passed, shares_of
 from optimizer.arrays import Column, NewColumn, NewRow, Problem, Row
 
 
@@ -23,21 +23,30 @@ def with_slack(problem: Problem) -> Problem:
     its id is "minimum" or "maximum" and the row's id. Ceilings that are soft have their slack already.
     """
     soft = {column.row for column in problem.columns if column.kind.startswith("ceiling:")}
-    sides = [
-        (i, sign, KINDS[row.tier])
-        for i, row in enumerate(problem.rows)
-        for sign, bound in ((1.0, problem.row_lower[i]), (-1.0, problem.row_upper[i]))
-        if row.tier in KINDS and np.isfinite(bound) and (row.rule or row.id) not in soft
-    ]
-    wide = problem.extended([_slack(problem.rows[i], sign, kind, {i: sign}) for i, sign, kind in sides])
-    return _by_food(wide, [i for i, _, kind in sides if kind == "own"])
+    together: dict[tuple[str, float, str], list[int]] = {}
+    for i, row in enumerate(problem.rows):
+        for sign, bound in ((1.0, problem.row_lower[i]), (-1.0, problem.row_upper[i])):
+            if row.tier in KINDS and np.isfinite(bound) and (row.rule or row.id) not in soft:
+                together.setdefault((_subject(row), sign, KINDS[row.tier]), []).append(i)
+    columns = [_slack(problem, rows, sign, kind) for (_, sign, kind), rows in together.items()]
+    own = [i for (_, _, kind), rows in together.items() for i in rows if kind == "own"]
+    return _by_food(problem.extended(columns), own)
+
+
+def _subject(row: Row) -> str:
+    """What rows share a slack: several targets of one nutrient are missed once, by what the largest of them lacks."""
+    if row.limit is None or row.limit.basis == "ratio":
+        return row.id
+    return row.limit.nutrient
 
 
 KINDS = {"safety": "unsafe", "target": "missed", "dose": "hand", "wish": "own"}
 
 
-def _slack(row: Row, sign: float, kind: str, rows: Mapping[int, float]) -> NewColumn:
-    return NewColumn(Column(f"{'minimum' if sign > 0 else 'maximum'}:{row.id}", kind, row=row.id), rows=rows)
+def _slack(problem: Problem, rows: Sequence[int], sign: float, kind: str) -> NewColumn:
+    first = problem.rows[max(rows, key=lambda i: problem.rows[i].scale)]
+    column = Column(f"{'minimum' if sign > 0 else 'maximum'}:{first.id}", kind, row=first.id)
+    return NewColumn(column, rows={i: sign * first.scale / problem.rows[i].scale for i in rows})
 
 
 def _by_food(problem: Problem, own: Sequence[int]) -> Problem:
@@ -76,8 +85,7 @@ def nearest_objectives(problem: Problem, aim: Sequence[Objective]) -> tuple[Obje
     missed = shares("missed", "missed", "ceiling:other")
     return (
         *shares("unsafe", "unsafe", "ceiling:toxic"),
-        *shares("toxic guards", "passed_toxic"),
-        *shares("guards", "passed"),
+        *passed(problem),
         *shares("hand", "hand"),
         *shares("own rules by food", "own_food"),
         *(replace(objective, settles=True) for objective in missed),

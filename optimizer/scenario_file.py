@@ -12,6 +12,7 @@ from catalog.toml_fields import field_name, read_fields, shown
 from catalog.toml_text import Lines, Path_, read_toml
 from optimizer.entries import Entry, read_item
 from optimizer.errors import InputErrors
+from optimizer.ingredients import in_countable_steps
 from optimizer.scenario import DEFAULT_NON_MEAT_CAP, Dose, Item, Scenario
 from optimizer.scenario_checks import CHECKS, Reading, something_to_feed
 from optimizer.scenario_tables import (
@@ -108,7 +109,7 @@ def read_scenario(
         energy_method=top.energy,
         non_meat_cap=DEFAULT_NON_MEAT_CAP if top.non_meat_cap is None else float(top.non_meat_cap),
         currency=top.currency,
-        items=tuple(items),
+        items=in_countable_steps(items),
         limits=tuple(limits),
         meat_at_least_grams=top.meat_at_least,
         budget=top.budget,

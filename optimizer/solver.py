@@ -39,6 +39,7 @@ FOR_PACKAGES: Mapping[str, float | bool] = {
 }
 MOST_TANGENTS = 12  # Dinkelbach's method takes three or four
 NO_SHARE = 1e-7  # a share by which nothing is really passed or missed
+SLID = 1e-5  # by which a sum of shares may be larger than it was
 HELD = 1e-7  # how far, relatively, an objective may slip while later ones are served
 
 
@@ -145,6 +146,10 @@ class Model:
                 self._keep(objectives[k - 1], reached[-1], values)
                 self._aim(objective.weights, left)
                 later, later_gap, better = self._state()
+                if later in (OPTIMAL, FEASIBLE) and self._slid(objectives[:k], reached, better):
+                    self._keep_each(objectives[:k], values)
+                    self._aim(objective.weights, max(0.01, start + seconds - time.perf_counter()))
+                    later, later_gap, better = self._state()
                 if later not in (OPTIMAL, FEASIBLE):
                     status, gap = FEASIBLE, gap if k > settled else np.inf
                     break
@@ -187,6 +192,22 @@ class Model:
             weights = _tangent(self.problem, objective, values)
             reached = float(weights @ values)
         self._hold(weights, reached + max(objective.allowance, HELD * max(1.0, abs(reached))))
+
+    def _slid(self, objectives: Sequence[Objective], reached: Sequence[float], values: Floats) -> bool:
+        """Whether a sum of shares that was held by its tangent is larger now: wholes that differ move apart."""
+        return any(
+            _value(self.problem, objective, values) > best + SLID
+            for objective, best in zip(objectives, reached, strict=True)
+            if objective.shares
+        )
+
+    def _keep_each(self, objectives: Sequence[Objective], values: Floats) -> None:
+        """Keeps each share by itself where these values have it: exact, whatever the wholes do."""
+        for j, i in (pair for objective in objectives for pair in objective.shares):
+            share = float(values[j] / self.problem.whole(i, values))
+            weights = -share * self.problem.needs[i]
+            weights[j] += 1.0
+            self._hold(weights, share * float(self.problem.need_constant[i]) + HELD)
 
     def _hold(self, weights: Floats, most: float) -> None:
         assert self._live is not None

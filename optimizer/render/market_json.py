@@ -13,6 +13,7 @@ from optimizer.market.rules import size_of
 from optimizer.market.swaps import Swap
 from optimizer.market.wording import count_words
 from optimizer.render.json_text import sheet_object
+from optimizer.render.market_words import verdict
 from optimizer.words import amount_words
 
 
@@ -31,6 +32,9 @@ def _object(report: Report, points: int) -> dict[str, Any]:
         "scenario": sheet["scenario"],
         "standard": sheet["standard"],
         "life_stage": sheet["life_stage"],
+        "headline": verdict(report),
+        "guards_passed": sheet["guards_passed"],
+        "depends_on": sheet["depends_on"],
         "currency": basket.sheet.currency,
         "size": {"measure": measure, "at_least": float(least), "unit": "g" if measure == "meat" else "kcal"},
         "days": None if basket.days is None else float(basket.days),

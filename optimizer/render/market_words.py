@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from math import isfinite
 
+from optimizer.headline import met
 from optimizer.market.basket import Basket, Bought, Use
 from optimizer.market.report import Report
 from optimizer.market.wording import count_words, left_words, price_words
@@ -11,7 +12,6 @@ from optimizer.render.numbers import amount_text, grams_text, percent_text
 from optimizer.sheet import OUT_OF_REACH, OUT_OF_TIME, PLANNED
 
 HEADLINES = {
-    PLANNED: "Every limit is met.",
     OUT_OF_REACH: "Nothing on sale and on hand makes a mix that keeps every limit. This comes nearest; do not feed it.",
     OUT_OF_TIME: "No mix was found in the time allowed, and none was ruled out. This comes nearest; do not feed it.",
 }
@@ -56,9 +56,9 @@ class UseRow:
 
 def verdict(report: Report) -> str:
     """Whether every limit is met, and how near this is to the least cost."""
-    words = HEADLINES[report.trip.status]
     if report.trip.status != PLANNED or report.trip.best is None:
-        return words
+        return HEADLINES[report.trip.status]
+    words = met(report.trip.basket.sheet)
     gap = report.trip.basket.purchase.gap
     if not report.trip.best.proven:
         return f"{words} Time ran out: up to {gap:.1%} may still be saved."
