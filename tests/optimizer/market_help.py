@@ -169,8 +169,8 @@ def _cheapest_mix(of: SmallMarket, counts: Sequence[int]) -> float:
     columns = {c.id: j for j, c in enumerate(problem.columns) if c.kind == "amount"}
     # what is on hand goes first: where a food is bought, at least as much of it goes in as there is on hand
     lower = problem.lower.copy()
-    for id_, grams in used_up:
-        lower[columns[id_]] = grams / problem.mass[columns[id_]]
+    for id_, hand in used_up:
+        lower[columns[id_]] = hand / problem.mass[columns[id_]]
     problem = replace(problem, lower=lower)
     meat = np.zeros(len(problem.columns))
     share = np.zeros((len(of.market.shares), len(problem.columns)))

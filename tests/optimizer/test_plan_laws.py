@@ -80,8 +80,8 @@ def rank(data: Data) -> Rank:
     reached = dict(zip((o.name for o in choice.objectives), choice.solution.objectives, strict=False))
     if not choice.in_reach:
         return Rank(True, 0, 0, 0)
-    shares = [round(reached.get(kind, 0), 5) for kind in ("passed_toxic", "passed")]
-    return Rank(False, *shares, reached["cost"])
+    toxic, other = (round(reached.get(kind, 0), 5) for kind in ("passed_toxic", "passed"))
+    return Rank(False, toxic, other, reached["cost"])
 
 
 def never_dearer(relaxed: Data, tight: Data) -> bool:
