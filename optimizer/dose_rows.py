@@ -95,7 +95,8 @@ def _bound(draft: Draft, own: Sequence[Ingredient], asked: Sequence[Affine]) -> 
     dose = Affine({i.column: i.grams for i in own})
     step = max((i.grams for i in own if draft.integer[i.column]), default=0.0) * ROUNDED_UP
     words = f"{item.food.name}: no more than what it is for asks of it"
-    scale = dose.most(draft) or 1.0
+    # by what is asked for, not by what could be poured in: no coefficient is too small for the solver then
+    scale = max((most.most(draft) for most in asked), default=0.0) or dose.most(draft) or 1.0
     over = [dose - most - Affine({}, step) for most in asked]
     rooms = [each.most(draft) for each in over]
     if min(rooms) <= 0:

@@ -1,21 +1,22 @@
-"""Legal maxima of the EU, per kg of dry matter: worked out by hand, as a row, as a caution and in a plan.
+"""Legal maxima of the EU, per kg of dry matter of food: worked out by hand, as a row, as a caution and in a plan.
 
-Of ground turkey the catalog has 72.36 g water, 2.35 mg zinc and 21.9 ug selenium in 100 g; a zinc tablet weighs
-0.25 g, all dry, and holds 15 mg.
+Of ground turkey the catalog has 72.36 g water, 2.35 mg zinc and 21.9 ug selenium in 100 g; a zinc tablet holds 15 mg.
+What a jar weighs is no food and makes no maximum wider.
 """
 
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 
-import numpy as np
 import pytest
 
-from catalog.ceilings import COMMON_SHARES, guard_ceilings
 from catalog.library import load_catalog
 from catalog.records import Limit
-from optimizer.assessment import assess
+from optimizer.arrays import Problem
+from optimizer.assessment import Amount, assess
 from optimizer.check import check
 from optimizer.choice import choose
+from optimizer.entries import jar_item
 from optimizer.market.packages import build_shop
 from optimizer.market.prepare import prepare
 from optimizer.plan import plan
@@ -47,41 +48,51 @@ def checked(scenario: Scenario) -> list[str]:
     return told(check(scenario, CATALOG))
 
 
-@pytest.mark.parametrize(
-    ("tablets", "zinc", "dry"),
-    [(2, 23.5 + 2 * 15, 276.4 + 2 * 0.25), (3, 23.5 + 3 * 15, 276.4 + 3 * 0.25)],  # mg, g
-)
-def test_the_row_is_the_zinc_less_what_the_dry_matter_allows(tablets: int, zinc: float, dry: float) -> None:
-    scenario = scenario_of(turkey(zinc_gluconate=f"{tablets} tablets"), CATALOG)
-    problem = build(scenario, CATALOG, guard_ceilings(CATALOG, scenario.standard))
-    [i] = [i for i, row in enumerate(problem.rows) if row.limit and row.limit.maximum_kind == "legal"]
-    assert problem.rows[i].label == "zinc at most 227 mg per kg dry matter (the legal maximum where it is added)"
-    assert problem.rows[i].tier == "safety"
-    amounts = np.where([c.kind in ("amount", "switch") for c in problem.columns], problem.upper, 0.0)
-    excess = (problem.matrix[i] @ amounts - problem.row_upper[i]) * problem.rows[i].scale
-    assert excess == pytest.approx(zinc - 227 * dry / 1000, abs=1e-9)
+def legal_row(problem: Problem, nutrient: str) -> int:
+    [row] = [
+        i
+        for i, row in enumerate(problem.rows)
+        if row.limit and row.limit.maximum_kind == "legal" and row.limit.nutrient == nutrient and row.id == row.rule
+    ]
+    return row
+
+
+@pytest.mark.parametrize(("tablets", "turkey_g"), [(2, 1000), (3, 1000), (3, 400)])
+def test_the_row_is_the_zinc_less_what_the_dry_matter_of_food_allows(tablets: int, turkey_g: int) -> None:
+    data = turkey(zinc_gluconate=f"{tablets} tablets")
+    data["on_hand"] = [{"food": "turkey-ground", "up_to": "1 kg"}]
+    problem = build(scenario_of(data, CATALOG), CATALOG)
+    i = legal_row(problem, "zinc")
+    assert problem.rows[i].label.startswith(
+        "zinc at most 227 mg per kg dry matter (the legal maximum where it is added)"
+    )
+    assert problem.rows[i].tier == "guard"
+    amounts = {"turkey-ground": turkey_g, "zinc-gluconate": tablets * 0.25}
+    values = [amounts.get(c.id, 0) / c.grams if c.kind == "amount" else 0 for c in problem.columns]
+    excess = (problem.matrix[i] @ values - problem.row_upper[i]) * problem.rows[i].scale
+    assert excess == pytest.approx(turkey_g * TURKEY_PER_GRAM + tablets * 15, abs=1e-9)
 
 
 def test_two_tablets_stay_below_it_and_a_third_passes_it() -> None:
-    # 53.5 mg in 276.9 g are 193 mg/kg; 68.5 mg in 277.15 g are 247.2 mg/kg
+    # 53.5 mg in 276.4 g are 193.6 mg/kg; 68.5 mg are 247.8 mg/kg
     assert checked(scenario_of(turkey(zinc_gluconate="2 tablets"), CATALOG)) == []
     assert checked(scenario_of(turkey(zinc_gluconate="3 tablets"), CATALOG)) == [
-        "zinc: 247 mg per kg of dry matter; the legal maximum of the EU is 227 mg per kg of dry matter, for the total "
+        "zinc: 248 mg per kg of dry matter; the legal maximum of the EU is 227 mg per kg of dry matter, for the total "
         "in feed on sale to which zinc is added as an additive. Added here with: zinc gluconate tablet, 15 mg zinc."
     ]
 
 
 def test_large_figures_are_written_out() -> None:
-    # 1000 g x 16 IU/100 g + 2 x 1000 IU = 2160 IU; 276.4 g + 2 x 0.03 g = 276.46 g dry: 7813 IU/kg
+    # 1000 g x 16 IU/100 g + 2 x 1000 IU = 2160 IU in 276.4 g dry: 7815 IU/kg
     [text] = checked(scenario_of(turkey(vitamin_d3_drops_1000="2 drops"), CATALOG))
-    assert "7813 IU per kg of dry matter; the legal maximum of the EU is 2270 IU" in text
+    assert "7815 IU per kg of dry matter; the legal maximum of the EU is 2270 IU" in text
 
 
 def test_what_food_holds_by_itself_is_no_additive() -> None:
     # 219 ug in 276.4 g are 792 ug/kg, above the 568 of the law, and no jar had a part in it
     assert checked(scenario_of(turkey(), CATALOG)) == []
     [text] = checked(scenario_of(turkey(selenium_yeast_50="1 tablet"), CATALOG))
-    assert text.startswith("selenium: 97")  # 269 ug in 276.4 g and the tablet
+    assert text.startswith("selenium: 97")  # 269 ug in 276.4 g
     assert text.endswith("Added here with: selenium yeast tablet, 50 ug selenium.")
 
 
@@ -112,12 +123,15 @@ def test_a_plan_keeps_below_it_where_it_can() -> None:
 
 @pytest.mark.parametrize("name", ["boneless-beef", "lamb-and-fish", "rabbit-few-jars", "turkey-week"])
 def test_meat_that_passes_one_by_itself_costs_no_other_guard(name: str) -> None:
-    # selenium of meat and vitamin D of fish are above the maxima; were that held against them, all guards would go
+    # selenium of meat and vitamin D of fish are above the maxima; no jar of them goes in, and all else is kept
     scenario = scenario_of(changed(demo(name), standard=FEDIAF), CATALOG)
-    guarded = build(scenario, CATALOG, guard_ceilings(CATALOG, scenario.standard), COMMON_SHARES)
     choice = choose(scenario, CATALOG)
     assert choice.in_reach
-    assert len(choice.problem.rows) == len(guarded.rows)
+    assert assess(scenario, CATALOG, choice.amounts).above_guards == ()
+    meat = [amount for amount in choice.amounts if not amount.item.is_jar]
+    jar = Amount(jar_item(CATALOG.foods["selenium-yeast-50"]), Fraction(1))
+    with_it = assess(scenario, CATALOG, [*meat, jar])
+    assert "selenium" in {guard.nutrient.id for guard in with_it.above_guards if guard.kind == "legal"}
 
 
 def test_what_is_bought_counts_as_what_is_on_hand(tmp_path: Path) -> None:
@@ -127,8 +141,8 @@ def test_what_is_bought_counts_as_what_is_on_hand(tmp_path: Path) -> None:
     data["market"] = {"meat": "1 kg"}
     data["offers"] = [{"store": "market hall", "food": "turkey-ground", "package": "450 g", "price": "4.00"}]
     scenario, market, offers = prepare(scenario_of(data, CATALOG), CATALOG, [], {})
-    shop = build_shop(scenario, market, offers, CATALOG, guard_ceilings(CATALOG, scenario.standard))
-    [i] = [i for i, row in enumerate(shop.problem.rows) if row.limit and row.limit.maximum_kind == "legal"]
+    shop = build_shop(scenario, market, offers, CATALOG)
+    i = legal_row(shop.problem, "zinc")
     parts = shop.parts["turkey-ground"]
     assert len(parts) >= 2
     for part in parts:
@@ -136,9 +150,23 @@ def test_what_is_bought_counts_as_what_is_on_hand(tmp_path: Path) -> None:
         assert per_gram == pytest.approx(TURKEY_PER_GRAM, abs=1e-12)
 
 
-def test_only_what_food_may_pass_by_itself_needs_a_switch() -> None:
-    for jar, switches in (("zinc_gluconate", []), ("selenium_yeast_50", ["selenium"])):
-        scenario = scenario_of(turkey(**{jar: "1 tablet"}), CATALOG)
-        problem = build(scenario, CATALOG, guard_ceilings(CATALOG, scenario.standard))
-        found = [column.id.partition(":")[0] for column in problem.columns if column.kind == "switch"]
-        assert found == switches
+def doses(data: Data) -> dict[str, float]:
+    return {amount.item.id: float(amount.count) for amount in choose(scenario_of(data, CATALOG), CATALOG).amounts}
+
+
+def test_a_jar_of_the_substance_goes_in_only_where_the_maximum_is_kept_with_it() -> None:
+    """An own limit asks for more selenium than the meat has; it is past the maximum of the law already."""
+    data = turkey()
+    data["limits"] = [{"nutrient": "selenium", "at_least": "400 ug per 1000 kcal"}]
+    data["supplements"] = [{"supplement": "selenium-yeast-50", "left": "20 tablets"}]
+    assert doses(data)["selenium-yeast-50"] == 0
+    data["supplements"][0]["at_least"] = "2 tablets"  # by hand it goes in, and no more of it than that
+    assert doses(data)["selenium-yeast-50"] == 2
+
+
+def test_as_much_goes_in_as_the_maximum_leaves_room_for() -> None:
+    # 227 mg/kg of 276.4 g dry are 62.7 mg, less 23.5 mg of the meat: two tablets of 15 mg and 9.2 mg of a third
+    data = turkey()
+    data["limits"] = [{"nutrient": "zinc", "at_least": "60 mg per 1000 kcal"}]
+    data["supplements"] = [{"supplement": "zinc-gluconate", "step": "1/2 tablet", "left": "20 tablets"}]
+    assert doses(data)["zinc-gluconate"] == 2.5
