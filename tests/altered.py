@@ -3,13 +3,16 @@
 import json
 import tomllib
 from copy import deepcopy
+from fractions import Fraction
 from typing import Any
 
+from catalog.quantities import Quantity
 from catalog.records import Catalog
 from catalog.toml_text import Lines
+from optimizer.assessment import Amount, assess
 from optimizer.scenario import Scenario
 from optimizer.scenario_file import read_scenario
-from optimizer.sheet import Sheet
+from optimizer.sheet import ASSESSED, Sheet, make_sheet
 from tests.conftest import SCENARIOS
 
 Data = dict[str, Any]
@@ -44,6 +47,15 @@ def scenario_of(data: Data, catalog: Catalog) -> Scenario:
     assert mistakes == []
     assert scenario is not None
     return scenario
+
+
+def as_written(scenario: Scenario, catalog: Catalog) -> Sheet:
+    """The sheet of what is on hand in whole and of exact doses, as `check` has it; what would help is not asked."""
+    amounts = [
+        Amount(item, item.units(item.exactly) if isinstance(item.exactly, Quantity) else item.fixed or Fraction())
+        for item in scenario.items
+    ]
+    return make_sheet(scenario, catalog, amounts, assess(scenario, catalog, amounts), ASSESSED, None)
 
 
 def toml_text(data: Data) -> str:

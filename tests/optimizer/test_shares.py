@@ -1,18 +1,15 @@
 """Parts of the meat by mass, and what a plan says where they pass common practice (common practice, no source)."""
 
-from fractions import Fraction
-
 import pytest
 
 from catalog.library import load_catalog
-from catalog.quantities import Quantity
-from optimizer.assessment import Amount, assess
+from optimizer.assessment import assess
 from optimizer.choice import choose
 from optimizer.headline import headline
 from optimizer.plan import plan
 from optimizer.shares import grams_of_part
-from optimizer.sheet import ASSESSED, PLANNED, Sheet, make_sheet
-from tests.altered import Data, demo, entry, scenario_of
+from optimizer.sheet import PLANNED, Sheet
+from tests.altered import Data, as_written, demo, entry, scenario_of
 
 CATALOG = load_catalog()[0]
 
@@ -27,13 +24,7 @@ def told(sheet: Sheet) -> list[str]:
 
 
 def weighed(data: Data) -> Sheet:
-    """What is written, without asking what would help."""
-    scenario = scenario_of(data, CATALOG)
-    amounts = [
-        Amount(item, item.units(item.exactly) if isinstance(item.exactly, Quantity) else item.fixed or Fraction())
-        for item in scenario.items
-    ]
-    return make_sheet(scenario, CATALOG, amounts, assess(scenario, CATALOG, amounts), ASSESSED, None)
+    return as_written(scenario_of(data, CATALOG), CATALOG)
 
 
 def planned(data: Data) -> Sheet:
