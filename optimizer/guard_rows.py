@@ -77,7 +77,7 @@ def soft_ceiling(
             none = Affine({i.column: i.grams}, -i.grams * draft.lower[i.column])
             _at_most_zero(draft, replace(row, id=f"{row.id}:{i.column}"), none, sums.guard)
         return
-    by_food = draft.column(Column(row.id, "switch"), 0, 1, integer=True)
+    by_food = draft.column(Column(row.id, "by_food"), 0, 1, integer=True)
     _unless(draft, replace(row, id=f"{row.id}:kept"), every, by_food)
     _if(draft, replace(row, id=f"{row.id}:by_food"), over.times(-1.0), by_food)
     _if(draft, replace(row, id=f"{row.id}:traces"), traces, by_food)

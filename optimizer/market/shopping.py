@@ -33,6 +33,7 @@ from optimizer.sheet import OUT_OF_REACH, OUT_OF_TIME, PLANNED
 from optimizer.solver import held, solve
 
 DEFAULT_SECONDS = 10.0
+GIVING_WAY = ("passed", "passed_toxic", "given", "given_toxic", "by_food")
 WEIGHED = 1e-3  # of a guard: what whole steps of a scale may make of it
 LEAST_TO_WEIGH_OUT = 5.0  # seconds; with the packages settled, amounts are found in a fraction of this
 
@@ -82,7 +83,7 @@ def go(
 
 def _guarded(shop: Shop) -> Shop:
     """The shop where no guard and no common share is passed."""
-    slack = [column.kind in ("passed", "passed_toxic") for column in shop.problem.columns]
+    slack = [column.kind in GIVING_WAY for column in shop.problem.columns]
     return replace(shop, problem=replace(shop.problem, upper=np.where(slack, 0.0, shop.problem.upper)))
 
 

@@ -12,11 +12,12 @@ import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from catalog.library import load_catalog
-from optimizer.aims import AIMS, Objective
+from optimizer.aims import AIMS, SMALL_COIN, Objective, objectives
 from optimizer.arrays import FEASIBLE, INFEASIBLE, OPTIMAL, Floats, Problem
 from optimizer.problem import build
 from optimizer.scenario_file import load_scenario
 from optimizer.solver import HELD, solve
+from tests.altered import changed, demo, entry, scenario_of
 from tests.conftest import SCENARIOS
 
 FILES = [path.stem for path in sorted(SCENARIOS.glob("*.toml"))]
@@ -67,22 +68,74 @@ def test_each_demo_scenario_has_the_same_optimum(name: str, aim: str) -> None:
 @pytest.mark.parametrize(("name", "aim"), CASES)
 def test_later_objectives_are_served_without_giving_up_earlier_ones(name: str, aim: str) -> None:
     problem, _ = problem_of(name)
-    objectives = AIMS[aim](problem)
-    answer = solve(problem, objectives)
+    wanted = objectives(aim, problem)
+    answer = solve(problem, wanted)
     if not answer.found:
-        assert by_scipy(problem, objectives[0].weights)[0] == INFEASIBLE
+        assert by_scipy(problem, wanted[0].weights)[0] == INFEASIBLE
         return
-    assert answer.objectives[0] <= by_scipy(problem, objectives[0].weights)[1] + slip(answer.objectives[0])
     held: list[tuple[Floats, float]] = []
-    for objective, reached in zip(objectives, answer.objectives, strict=True):
+    for objective, reached in zip(wanted, answer.objectives, strict=True):
+        if objective.shares:
+            assert reached == pytest.approx(0, abs=1e-6)  # in no demo scenario any guard has to be passed
+            held.append((objective.weights, slip(reached)))
+            continue
         status, least = by_scipy(problem, objective.weights, held)
         assert status == OPTIMAL
         assert reached == pytest.approx(least, rel=1e-6, abs=1e-6)
-        held.append((objective.weights, reached + slip(reached)))
+        most = reached + max(objective.allowance, slip(reached))
+        assert float(objective.weights @ answer.values) <= most + 1e-9
+        held.append((objective.weights, most))
+
+
+def in_share(problem: Problem, column: int, share: float) -> tuple[Floats, float]:
+    """A slack of at most this share of the whole of its row, as an objective to hold."""
+    row = [row.id for row in problem.rows].index(problem.columns[column].row)
+    weights = -share * problem.needs[row]
+    weights[column] += 1.0
+    return weights, share * float(problem.need_constant[row])
+
+
+@pytest.mark.parametrize(
+    ("name", "food", "grams", "passed"),
+    [
+        ("turkey-week", "turkey-liver", 700, "common:liver"),
+        ("turkey-week", "turkey-neck-bone-in", 1300, "common:bone"),
+        ("rabbit-few-jars", "rabbit-liver", 400, "common:liver"),
+    ],
+)
+def test_what_has_to_be_passed_is_passed_by_the_least_share_that_scipy_finds(
+    name: str, food: str, grams: int, passed: str
+) -> None:
+    """Some meat may be more or less, so the share's whole moves; scipy finds it by halving an interval."""
+    data = demo(name)
+    entry(data, food)["amount"] = f"{grams} g"
+    for cut in data["on_hand"][:3]:
+        if cut["food"] != food and "amount" in cut:
+            cut["up_to"] = cut.pop("amount")
+    problem = build(scenario_of(changed(data, meat_at_least="1 kg"), load_catalog()[0]), load_catalog()[0])
+    answer = solve(problem, objectives("cost", problem))
+    [column] = [j for j, c in enumerate(problem.columns) if c.kind == "passed" and answer.values[j] > 1e-6]
+    assert problem.columns[column].row == passed
+    others = [j for j, c in enumerate(problem.columns) if c.kind.startswith("passed") and j != column]
+    kept = [(np.eye(len(problem.columns))[j], 1e-9) for j in others]
+    low, high = 0.0, 10.0
+    nothing = np.zeros(len(problem.columns))
+    while high - low > 1e-7:
+        middle = (low + high) / 2
+        status, _ = by_scipy(problem, nothing, [*kept, in_share(problem, column, middle)])
+        low, high = (low, middle) if status == OPTIMAL else (middle, high)
+    reached = dict(zip((o.name for o in objectives("cost", problem)), answer.objectives, strict=True))["passed"]
+    assert reached > 0.05
+    assert reached == pytest.approx(high, abs=1e-6)
+    # and the cost is the least of all mixes that pass it by no more
+    held = [*kept, in_share(problem, column, reached + 1e-7)]
+    [cost] = [o for o in objectives("cost", problem) if o.name == "cost"]
+    place = [o.name for o in objectives("cost", problem)].index("cost")
+    assert answer.objectives[place] == pytest.approx(by_scipy(problem, cost.weights, held)[1], abs=SMALL_COIN)
 
 
 def slip(value: float) -> float:
-    """How far a held objective may give, as the solver room states it."""
+    """How far a held objective may give, as the solver room states it; of a cost, a small coin more."""
     return HELD * max(1.0, abs(value))
 
 
