@@ -14,10 +14,12 @@ Flags = NDArray[np.bool_]
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A variable. `kind` is amount (counted in steps of `grams` each), used (0 or 1: a jar is opened), switch (0 or 1: a
-    condition holds), change (relative distance from the usual dose), slack, or of a guard: what it is passed by
-    (passed_toxic, passed), 1 where it is passed that could be kept (given_toxic, given), 1 where food passes it by itself
-    (by_food). `jar` marks amounts that come from jars; `row` is the id of the row that a slack belongs to.
+    """A variable.
+
+    `kind` is amount (counted in steps of `grams` each), used (0 or 1: a jar is opened), switch (0 or 1: a condition
+    holds), change (relative distance from the usual dose), slack, or of a guard: what it is passed by (passed_toxic,
+    passed), 1 where it is passed that could be kept (given_toxic, given), 1 where food passes it by itself (by_food).
+    `jar` marks amounts that come from jars; `row` is the id of the row that a slack belongs to.
     """
 
     id: str
