@@ -128,7 +128,7 @@ def test_what_has_to_be_passed_is_passed_by_the_least_share_that_scipy_finds(
         low, high = (low, middle) if status == OPTIMAL else (middle, high)
     reached = dict(zip((o.name for o in objectives("cost", problem)), answer.objectives, strict=True))["passed"]
     assert reached > 0.05
-    assert reached == pytest.approx(high, abs=1e-6)
+    assert reached == pytest.approx(high, abs=1e-5)  # scipy keeps rows to 1e-6
     # and the cost is the least of all mixes that pass it by no more
     held = [*kept, in_share(problem, column, reached + 1e-7)]
     [cost] = [o for o in objectives("cost", problem) if o.name == "cost"]
