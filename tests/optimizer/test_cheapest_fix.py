@@ -1,5 +1,6 @@
 """The cheapest fix is the cheapest: every purchase tried one by one, and scipy's own search, find no cheaper one."""
 
+import shlex
 from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
@@ -10,11 +11,15 @@ from typing import Any
 
 import numpy as np
 import pytest
+from click.testing import CliRunner
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from catalog.ceilings import guard_ceilings
 from catalog.records import Catalog
+from optimizer.arrays import Problem
+from optimizer.assessment import assess
 from optimizer.choice import choose
+from optimizer.cli import main
+from optimizer.deadline import Deadline
 from optimizer.market.lists import known_prices
 from optimizer.market.offers import Offer
 from optimizer.plan import plan
@@ -26,9 +31,9 @@ from optimizer.reasons.priced import find_priced_remedies
 from optimizer.reasons.records import Prices
 from optimizer.reasons.remedies import Fixes
 from optimizer.scenario import Item, Scenario
-from optimizer.shares import kept_shares, whole
 from tests.altered import changed, demo, scenario_of
 from tests.conftest import SCENARIOS
+from tests.optimizer.market_help import guarded
 
 HEAD = "store,food,package,price,most\n"
 DEMOS = [
@@ -51,17 +56,22 @@ def prices_of(scenario: Scenario, catalog: Catalog, folder: Path, lines: str) ->
     return found
 
 
-def shares_kept(scenario: Scenario, catalog: Catalog) -> dict[str, float]:
-    """The common shares that the meat which goes in whole keeps."""
-    return kept_shares(whole(scenario.items), scenario, catalog)
-
-
 def added_to(scenario: Scenario, prices: Prices, catalog: Catalog) -> tuple[Item, ...]:
     return on_sale(scenario, catalog, {offer.food.id for offer in prices.offers})
 
 
 def cheapest_of(scenario: Scenario, prices: Prices, catalog: Catalog) -> Cheapest | None:
-    return cheapest(Fixes(scenario, catalog, added_to(scenario, prices, catalog), False), prices.offers, 60)
+    before = assess(scenario, catalog, choose(scenario, catalog).amounts)
+    fixes = Fixes(scenario, catalog, added_to(scenario, prices, catalog), False, before, Deadline.within(60))
+    return cheapest(fixes, prices.offers, 60)
+
+
+def passing_no_more(scenario: Scenario, catalog: Catalog, added: Sequence[Item]) -> Problem:
+    """The arrays with what is added, in which no guard is passed and no common share but those that had to be."""
+    before = assess(scenario, catalog, choose(scenario, catalog).amounts)
+    assert before.above_guards == ()
+    problem = build(replace(scenario, items=(*scenario.items, *added)), catalog)
+    return guarded(problem, [part.of for part in before.above_shares])
 
 
 def possible(scenario: Scenario, catalog: Catalog, added: Sequence[Item], grams: dict[str, Fraction]) -> bool:
@@ -71,8 +81,7 @@ def possible(scenario: Scenario, catalog: Catalog, added: Sequence[Item], grams:
         for item in added
         if grams.get(item.id)
     ]
-    extended = replace(scenario, items=(*scenario.items, *there))
-    problem = build(extended, catalog, guard_ceilings(catalog, scenario.standard), shares_kept(scenario, catalog))
+    problem = passing_no_more(scenario, catalog, there)
     answer = milp(
         np.zeros(len(problem.columns)),
         constraints=LinearConstraint(problem.matrix, problem.row_lower, problem.row_upper),
@@ -144,8 +153,7 @@ def by_scipy(scenario: Scenario, prices: Prices, catalog: Catalog) -> float:
     """The least payment, on rows of this test's own: what goes in comes out of packages, and by weight not less
     than is worth asking for."""
     added = added_to(scenario, prices, catalog)
-    extended = replace(scenario, items=(*scenario.items, *added))
-    problem = build(extended, catalog, guard_ceilings(catalog, scenario.standard), shares_kept(scenario, catalog))
+    problem = passing_no_more(scenario, catalog, added)
     old, offers = len(problem.columns), list(prices.offers)
     width = old + 2 * len(offers)  # packages of each offer, then whether any are bought
     matrix = np.hstack([problem.matrix, np.zeros((len(problem.rows), width - old))])
@@ -204,7 +212,7 @@ def test_every_fix_works_with_what_was_bought_and_costs_what_is_said(name: str, 
     scenario = scenario_of(data, catalog)
     known = known_prices(scenario, catalog, [SCENARIOS / f"{prices}.csv"])
     assert known is not None
-    remedies, note = find_priced_remedies(choose(scenario, catalog), catalog, known)
+    remedies, note = find_priced_remedies(choose(scenario, catalog), catalog, known, Deadline.within(60))
     assert note == ""
     costs = []
     for remedy in remedies:
@@ -213,6 +221,9 @@ def test_every_fix_works_with_what_was_bought_and_costs_what_is_said(name: str, 
         cuts = [{"food": i, "up_to": t} for i, t in remedy.changes if catalog.foods[i].role != "supplement"]
         bought = changed(data, on_hand=[*data["on_hand"], *cuts], supplements=[*data["supplements"], *jars])
         assert plan(scenario_of(bought, catalog), catalog).status == "planned"
+        assert remedy.options
+        typed = shlex.split(" ".join(remedy.options))
+        assert CliRunner().invoke(main, ["plan", str(SCENARIOS / f"{name}.toml"), *typed]).exit_code == 0
         for addition in remedy.bill.additions:
             assert sum((p.pay for p in addition.packages), Decimal()) == (addition.pay or 0)
             assert addition.in_batch is None or Decimal() <= addition.in_batch <= (addition.pay or 0)
@@ -229,7 +240,7 @@ def test_fixes_really_differ(catalog: Catalog) -> None:
     scenario = scenario_of(demo("bare-cupboard"), catalog)
     known = known_prices(scenario, catalog, [SCENARIOS / "prices-four-stores.csv"])
     assert known is not None
-    remedies, _ = find_priced_remedies(choose(scenario, catalog), catalog, known)
+    remedies, _ = find_priced_remedies(choose(scenario, catalog), catalog, known, Deadline.within(60))
     sets = [{id_ for id_, _ in remedy.changes} for remedy in remedies]
     assert len(sets) == 3
     for number, later in enumerate(sets):
