@@ -55,7 +55,7 @@ class SheetLine:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """Everything that is printed of a plan or a check."""
+    """Everything that is printed of a plan or a check. `unpriced` are the ids of what goes in without a price."""
 
     status: str
     title: str
@@ -74,6 +74,7 @@ class Sheet:
     cautions: tuple[Notice, ...]
     solution: Solution | None
     reasons: Reasons
+    unpriced: tuple[str, ...] = ()
 
 
 def make_sheet(
@@ -108,6 +109,7 @@ def make_sheet(
         cautions=notices(scenario, catalog, used, assessment, solution is None or solution.proven),
         solution=solution,
         reasons=reasons or Reasons(),
+        unpriced=tuple(a.item.id for a in used if a.item.price_per_gram is None and a.item.counts_as != "water"),
     )
 
 

@@ -110,7 +110,9 @@ def money_rows(basket: Basket) -> tuple[tuple[str, str, str], ...]:
         each = [f"{store.name} {store.visit}" for store in store_rows(basket) if store.visit]
         rows.append(("Going there", str(basket.visits), ", ".join(each)))
     rows.append((f"To pay, {currency}", str(basket.spent), rates_words(basket, basket.spent)))
-    rows.append(("From on hand", str(basket.on_hand_worth), "at the scenario's prices"))
+    jars = [use.item.food.name for use in basket.uses if use.hand_worth is None and use.from_hand and use.item.is_jar]
+    without = f"; without a price, counted as such jars usually cost: {', '.join(jars)}" if jars else ""
+    rows.append(("From on hand", str(basket.on_hand_worth), f"at the scenario's prices{without}"))
     rows.append(("Left over", str(-basket.left_worth), "of what is bought, in proportion"))
     rows.append((f"In this batch, {currency}", str(basket.batch_cost), rates_words(basket, basket.batch_cost)))
     return tuple(rows)

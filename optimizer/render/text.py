@@ -77,9 +77,15 @@ def _batch(console: Console, sheet: Sheet) -> None:
     per_kg = totals.energy_kcal / totals.mass_g * 1000
     table.add_row("Energy", f"{totals.energy_kcal:.0f} kcal, {per_kg:.0f} kcal per kg ({ENERGY[sheet.energy_method]})")
     if sheet.cost is not None:
-        table.add_row("Cost", money_text(sheet.cost, sheet.currency))
+        table.add_row("Cost", money_text(sheet.cost, sheet.currency) + unpriced_words(sheet))
     table.add_row("Supplements", str(sheet.supplement_count))
     console.print(table)
+
+
+def unpriced_words(sheet: Sheet) -> str:
+    """What the cost leaves out, and how it counted while the plan was chosen."""
+    jars = {line.id: line.name for line in sheet.lines if line.id in sheet.unpriced}
+    return f", without what has no price: {', '.join(jars.values())}" if jars else ""
 
 
 def _weigh_out(console: Console, sheet: Sheet) -> None:

@@ -5,7 +5,6 @@ scenario says, and shares no code with `catalog/blends.py` or with how `optimize
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -107,11 +106,30 @@ class Kitchen:
         self.meat = np.array([float(item.is_meat) for item in self.items])
         self.eaten = np.array([float(is_eaten_as_meat(item)) for item in self.items])
         self.non_meat = np.array([float(item.counts_as == "non-meat") for item in self.items])
+        self.least, self.most = self._ends()
         self.step = np.array([float((item.step or 1) * item.grams_per_unit) for item in self.items])
         self.limits: tuple[Limit, ...] = (
             *(limit for limit in scenario.standard.limits if limit.maximum_kind != "legal"),
             *scenario.limits,
         )
+
+    def _ends(self) -> tuple[Floats, Floats]:
+        """The least and the most grams of each item, as far as that does not depend on the rest of the batch."""
+        least, most = np.zeros(len(self.items)), np.full(len(self.items), np.inf)
+        for j, item in enumerate(self.items):
+            there = item.fixed if item.fixed is not None else item.available
+            if there is not None:
+                most[j] = float(there * item.grams_per_unit)
+            if item.fixed is not None:
+                least[j] = most[j]
+            for key in ("at_least", "at_most", "exactly"):
+                dose = getattr(item, key)
+                if dose is None or hasattr(dose, "per_grams"):
+                    continue
+                grams = float(item.units(dose) * item.grams_per_unit)
+                least[j] = max(least[j], grams) if key != "at_most" else least[j]
+                most[j] = min(most[j], grams) if key != "at_least" else most[j]
+        return least, most
 
     def _fill(self, j: int, food: Food, bone: float | None) -> None:
         foods = self.catalog.foods
@@ -139,8 +157,16 @@ class Kitchen:
         return np.array([grams.get(id_, 0.0) for id_ in self.ids])
 
     def counted(self, limit: Limit, side: str) -> Floats:
-        """What a gram of each item counts towards a side of a limit: the safe figure, of a ratio the best one."""
-        return self.figures["value" if limit.basis == "ratio" else side][limit.nutrient]
+        """What a gram of each item counts towards a side of a limit: the safe figure, of a ratio the best one.
+
+        Towards a legal maximum food counts its best figure: what it may hold beyond that is no additive.
+        """
+        if limit.basis == "ratio":
+            return self.figures["value"][limit.nutrient]
+        safe = self.figures[side][limit.nutrient]
+        return (
+            np.where(self.food, self.figures["value"][limit.nutrient], safe) if limit.maximum_kind == "legal" else safe
+        )
 
     def asked(self, limit: Limit, side: str) -> tuple[Floats, float]:
         """What a limit asks for: so much for a gram of each item, and so much for the whole batch.

@@ -13,10 +13,11 @@ from optimizer.render.json_text import sheet_object
 from optimizer.sheet import OUT_OF_REACH, OUT_OF_TIME, PLANNED, make_sheet
 from optimizer.whatif import WhatIf, altered
 from tests.altered import Data, changed, scenario_of
+from tests.laws.better import better
 from tests.laws.figures import Kitchen
 from tests.laws.fridges import fridge, text_of
-from tests.laws.judge import amounts_of, judge
-from tests.laws.rebuild import better
+from tests.laws.judge import judge
+from tests.laws.weighing import amounts_of
 
 CATALOG: Catalog = load_catalog()[0]
 SECONDS = 20.0

@@ -152,7 +152,10 @@ def test_an_unpriced_oil_is_not_free() -> None:
 def test_cod_liver_oil_is_not_taken_by_the_hundred(aim: str) -> None:
     """Once 298 capsules."""
     data = changed(LEAN_PORK, aim=aim, standard="fediaf-100")
-    data["supplements"] = [*data["supplements"], *jars("cod-liver-oil", "cod-liver-oil-double", "fish-oil-softgel-1000")]
+    data["supplements"] = [
+        *data["supplements"],
+        *jars("cod-liver-oil", "cod-liver-oil-double", "fish-oil-softgel-1000"),
+    ]
     found = signed(data)
     assert sum(count for id_, count in counts(found).items() if "oil" in id_) <= 6
 
