@@ -13,6 +13,7 @@ from optimizer.scenario import Item, Scenario
 from optimizer.shares import uncommon_shares
 from optimizer.verdicts import (
     BUDGET,
+    CAP,
     GUARD,
     MET,
     NO_LIMIT,
@@ -32,6 +33,7 @@ from optimizer.verdicts import (
 
 # Relative; far below what any kitchen scale shows, far above the rounding of floating-point sums.
 TOLERANCE = 1e-6
+PARTS = {"bone": "bone is", "liver": "liver is", "secreting-organ": "secreting organs are"}
 TIGHT = Fraction(99, 100)  # of the budget: a plan that costs more than this is held by it
 
 
@@ -317,20 +319,30 @@ def _depends_on(
         amounts = f"{figure(guard.amount)} of at most {figure(guard.ceiling)} {guard.nutrient.unit} per {whole}"
         yield Dependence(GUARD, guard.nutrient.id, f"{guard.nutrient.name} passes a guard ({amounts})")
     for part in found.above_shares:
-        shares = f"{100 * part.share:.0f} % of the meat, more than the usual {100 * part.common:.0f} %"
-        words = f"{part.of.replace('-', ' ')} is {shares}"
+        close = part.share < part.common * 1.05
+        share = f"{100 * part.share:.2f}" if close else f"{100 * part.share:.0f}"
+        words = f"{PARTS[part.of]} {share} % of the meat, more than the usual {100 * part.common:.0f} %"
         yield Dependence(SHARE, part.of, words)
     if found.budget is not None and found.cost is not None and found.cost >= Fraction(found.budget) * TIGHT:
         kept = all(miss.id != BUDGET for miss in found.misses)
         words = "is used up" if kept else "is not enough"
         yield Dependence(BUDGET, BUDGET, f"the budget of {found.budget:.2f} {found.currency} {words}")
+    if not found.cap_kept:
+        totals = found.totals
+        shares = (
+            f"{100 * totals.non_meat_share:.3g} % of the mix, more than your cap of {100 * totals.non_meat_cap:.3g} %"
+        )
+        yield Dependence(CAP, CAP, f"non-meat is {shares}")
     if not ends:
         return
     at_ends = [[_line(line.nutrient, limits, batch) for line in found.nutrients] for batch in ends]
     for here, low, high in zip(found.nutrients, *at_ends, strict=True):
         if here.status == MET and {low.status, high.status} != {MET}:
             least, most = sorted((low.per_1000_kcal, high.per_1000_kcal))
-            span = f"{figure(least)} to {figure(most)} {here.nutrient.unit} per 1000 kcal"
+            ends_of = (
+                (figure(least), figure(most)) if figure(least) != figure(most) else (f"{least:.5g}", f"{most:.5g}")
+            )
+            span = f"{' to '.join(ends_of)} {here.nutrient.unit} per 1000 kcal"
             yield Dependence(RANGE, here.nutrient.id, f"{here.nutrient.name} depends on the bone ({span})")
     of_ratios = [limit for limit in limits if limit.basis == "ratio"]
     ratios = [[_ratio(limit, batch, catalog) for limit in of_ratios] for batch in ends]

@@ -1,6 +1,7 @@
 """Problem -> amounts: the best mix, or the nearest one, with the live model it came from."""
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from catalog.records import Catalog
@@ -15,13 +16,15 @@ from optimizer.problem import build
 from optimizer.scenario import Scenario
 from optimizer.solver import DEFAULT_SECONDS, Model, solve
 
+GUARDS_PASSED = ("passed_toxic", "passed")
 FOR_NEAREST = 0.3  # of the time: kept for the nearest mix, where none that meets every limit is found before
 
 
 @dataclass(frozen=True)
 class Choice:
     """What was chosen. `model` is the live model of `problem`, which meets every limit where `in_reach`;
-    `solution` is of that model, or of the nearest mix where nothing is in reach."""
+    `solution` is of that model, or of the nearest mix where nothing is in reach; `passing` is what that mix passes
+    each guard by, by the id of the slack."""
 
     scenario: Scenario
     problem: Problem
@@ -31,6 +34,7 @@ class Choice:
     in_reach: bool
     ruled_out: bool
     amounts: tuple[Amount, ...]
+    passing: Mapping[str, float] = field(default_factory=dict)
 
 
 def choose(scenario: Scenario, catalog: Catalog, seconds: float = DEFAULT_SECONDS) -> Choice:
@@ -50,7 +54,8 @@ def choose(scenario: Scenario, catalog: Catalog, seconds: float = DEFAULT_SECOND
     amounts = tuple(amounts_of(scenario, near, solution))
     if not ruled_out and assess(scenario, catalog, amounts).all_met:  # it misses nothing: a mix like any other
         in_reach, solution = True, replace(solution, status=FEASIBLE, gap=float("inf"))
-    return Choice(scenario, problem, model, wanted, solution, in_reach, ruled_out, amounts)
+    passing = {c.id: float(v) for c, v in zip(near.columns, solution.values, strict=True) if c.kind in GUARDS_PASSED}
+    return Choice(scenario, problem, model, wanted, solution, in_reach, ruled_out, amounts, passing)
 
 
 def nearest(scenario: Scenario, catalog: Catalog, seconds: float) -> tuple[Problem, Solution]:

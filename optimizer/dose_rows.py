@@ -15,15 +15,21 @@ ROUNDED_UP = 1 - 1e-6  # of a step: what is asked for, rounded up to whole steps
 
 def dose_rows(draft: Draft, scenario: Scenario, catalog: Catalog, ingredients: Sequence[Ingredient]) -> None:
     """For each jar whose dose is open: no more than what by itself brings the whole target of the purpose that asks
-    for most of it, rounded up to one step; or what the person wrote, where that is more."""
+    for most of it, rounded up to one step, and no more than is customary of the jar as such; or what the person wrote,
+    where that is more."""
     limits = (*scenario.standard.binding, *scenario.limits)
     for id_ in dict.fromkeys(i.item.id for i in ingredients if i.item.is_jar):
         own = [i for i in ingredients if i.item.id == id_]
         if all(draft.lower[i.column] >= draft.upper[i.column] for i in own):
             continue
+        written = list(_written(own[0].item, ingredients))
         asked = list(_asked_for(own[0], limits, catalog, ingredients))
         if asked:
-            _bound(draft, own, _largest([*asked, *_written(own[0].item, ingredients)]))
+            _bound(draft, own, _largest([*asked, *written]))
+        customary = catalog.customary.get(id_)
+        if customary is not None:
+            energy = Affine({i.column: i.blend.kcal * i.grams / 1000 for i in ingredients})
+            _bound(draft, own, _largest([energy.times(customary.per_1000_kcal), *written]), "customary")
 
 
 def _asked_for(
@@ -51,9 +57,6 @@ def _asked_for(
         customary = catalog.customary.get(purpose)
         if not targets and customary is not None:
             yield Affine(energy).times(customary.per_1000_kcal / brings)
-    of_itself = catalog.customary.get(food.id)
-    if of_itself is not None:
-        yield Affine(energy).times(of_itself.per_1000_kcal)
 
 
 def _can_hold(limit: Limit, ingredients: Sequence[Ingredient]) -> bool:
@@ -89,7 +92,7 @@ def _covers(large: Affine, small: Affine) -> bool:
     return large.constant >= small.constant and all(large.terms.get(j, 0.0) >= small.terms.get(j, 0.0) for j in columns)
 
 
-def _bound(draft: Draft, own: Sequence[Ingredient], asked: Sequence[Affine]) -> None:
+def _bound(draft: Draft, own: Sequence[Ingredient], asked: Sequence[Affine], name: str = "dose") -> None:
     """The rows that keep a jar at or below the largest of what is asked for."""
     item = own[0].item
     dose = Affine({i.column: i.grams for i in own})
@@ -102,12 +105,12 @@ def _bound(draft: Draft, own: Sequence[Ingredient], asked: Sequence[Affine]) -> 
     if min(rooms) <= 0:
         return
     if len(over) == 1:
-        draft.row(Row(f"dose:{item.id}", "", words, scale), over[0].terms, upper=-over[0].constant)
+        draft.row(Row(f"{name}:{item.id}", "", words, scale), over[0].terms, upper=-over[0].constant)
         return
     chosen: dict[int, float] = {}
     for number, (each, room) in enumerate(zip(over, rooms, strict=True)):
-        switch = draft.column(Column(f"{item.id}:{number}", "switch"), 0, 1, integer=True)
+        switch = draft.column(Column(f"{name}:{item.id}:{number}", "switch"), 0, 1, integer=True)
         chosen[switch] = 1.0
-        row = Row(f"dose:{item.id}:{number}", "", words, scale)
+        row = Row(f"{name}:{item.id}:{number}", "", words, scale)
         draft.row(row, {**each.terms, switch: room}, upper=room - each.constant)
-    draft.row(Row(f"dose:{item.id}", "", words), chosen, lower=1.0)
+    draft.row(Row(f"{name}:{item.id}", "", words), chosen, lower=1.0)

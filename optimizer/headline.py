@@ -18,7 +18,8 @@ def headline(sheet: Sheet) -> str:
         return _sentence("As written, every limit is met on average figures", clauses) if kept else _missed(clauses)
     if sheet.status == PLANNED:
         return f"{met(sheet)} Aim: {AIMS[sheet.aim]}."
-    return " ".join([OUT[sheet.status], *(f"{text[0].upper()}{text[1:]}." for text in _decisive(sheet))])
+    said = [f"{text[0].upper()}{text[1:]}." for text in _decisive(sheet)]
+    return " ".join([OUT[sheet.status], *said])
 
 
 def met(sheet: Sheet) -> str:
@@ -37,7 +38,8 @@ def _missed(clauses: list[str]) -> str:
 def _decisive(sheet: Sheet) -> list[str]:
     """What the nearest mix passes, and the guards that stand in its way."""
     passed = [each.text for each in sheet.assessment.depends_on if each.kind != "range"]
-    return [*passed, *dict.fromkeys(clash.guard for clash in sheet.reasons.clashes if clash.guard)]
+    guards = dict.fromkeys(clash.guard for clash in sheet.reasons.clashes if clash.guard)
+    return [*passed, *list(guards)[:1]]
 
 
 def _sentence(start: str, clauses: list[str]) -> str:

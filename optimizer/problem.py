@@ -18,6 +18,8 @@ from optimizer.ingredients import Ingredient, amount_columns
 from optimizer.limit_rows import limit_rows
 from optimizer.scenario import Dose, Scenario
 
+ROUNDED = 0.00499  # the budget is held to the cost as it is shown, to the cent
+
 
 def build(scenario: Scenario, catalog: Catalog, soft_ceilings: bool = False) -> Problem:
     """The problem of a scenario: rows for every limit, the cap on non-meat and every bound set by hand, and soft ones
@@ -66,7 +68,7 @@ def _cap_row(draft: Draft, scenario: Scenario, ingredients: Sequence[Ingredient]
 def _budget_row(draft: Draft, scenario: Scenario, ingredients: Sequence[Ingredient]) -> None:
     """What the batch may cost, with all that is on hand."""
     if scenario.budget is not None:
-        most = float(scenario.budget)
+        most = float(scenario.budget) + ROUNDED
         words = f"cost at most {scenario.budget:.2f} {scenario.currency}"
         row = Row("budget", "wish", words, most, None, scenario.file, scenario.lines.get("budget", 0))
         draft.row(row, {i.column: draft.price[i.column] for i in ingredients}, upper=most, need_constant=most)

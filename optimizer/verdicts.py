@@ -197,13 +197,13 @@ class Assessment:
         if not self.cap_kept:
             share, cap = 100 * self.totals.non_meat_share, 100 * self.totals.non_meat_cap
             found.append(Miss(CAP, "non-meat share of the mix", OVER, "%", share, cap))
-        if self.budget is not None and self.cost is not None and self.cost > Fraction(self.budget) * (1 + SLIP):
+        if self.budget is not None and self.cost is not None and self.cost >= Fraction(self.budget) + HALF_A_CENT:
             found.append(Miss(BUDGET, "cost of the batch", OVER, self.currency, float(self.cost), float(self.budget)))
         return tuple(found)
 
 
 CAP = "non-meat-cap"
-SLIP = Fraction(1, 10**7)  # of the budget: less than this is the solver's rounding
+HALF_A_CENT = Fraction(1, 200)  # the budget is held to the cost as it is shown
 
 
 def _nutrient_miss(line: NutrientLine) -> Miss:

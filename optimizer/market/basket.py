@@ -146,7 +146,8 @@ def make_basket(
     ]
     uses = [_use(item, shop, values, [b for b in bought if b.offer.food.id == item.id]) for item in shop.scenario.items]
     amounts = [_priced(use) for use in uses if use.amount.count > 0]
-    scenario = replace(shop.scenario, aim="cost", items=tuple(amount.item for amount in amounts))
+    # the budget is for what is spent, not for what is in the batch
+    scenario = replace(shop.scenario, aim="cost", budget=None, items=tuple(amount.item for amount in amounts))
     assessment = assess(scenario, catalog, amounts)
     stores = {line.offer.store for line in bought}
     broken = broken_rules(shop.scenario, shop.market, amounts, assessment, catalog, len(stores))

@@ -20,6 +20,7 @@ NOT_OFFERED = {
     "pork-or-boar",
     "game",
 }
+SELDOM_SOLD = ("lung", "pancreas", "thymus", "spleen-lamb")  # in the names of foods that few butchers have
 # What a butcher sells; plants and flours are no cure for what meat lacks.
 FOOD_ROLES = ("organ", "egg", "oil")
 SPECIES = ("chicken", "turkey", "beef", "pork", "lamb")
@@ -82,7 +83,7 @@ def _pool(scenario: Scenario, catalog: Catalog) -> list[Food]:
     def may_be_offered(food: Food) -> bool:
         # raw pork is for who feeds it already; lard is rendered
         allowed = {"pork-or-boar"} if food.role == "fat" or food.species in species else set()
-        return not food.tags & (NOT_OFFERED - allowed)
+        return not food.tags & (NOT_OFFERED - allowed) and not any(word in food.id for word in SELDOM_SOLD)
 
     return [
         food

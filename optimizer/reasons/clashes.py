@@ -1,22 +1,24 @@
 """What stands in the way: the smallest sets of rules that clash, each verified by dropping its rules in turn."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from catalog.quantities import Rate
+from catalog.quantities import Quantity
 from optimizer.aims import Objective
-from optimizer.arrays import INFEASIBLE
+from optimizer.arrays import INFEASIBLE, Problem
 from optimizer.assessment import Amount
-from optimizer.choice import Choice
+from optimizer.choice import GUARDS_PASSED, Choice
 from optimizer.deadline import Deadline
 from optimizer.reasons.records import Clash
+from optimizer.scenario import Item
 from optimizer.solver import Changes
 from optimizer.words import amount_words
 
 MOST_CLASHES = 60
 SECONDS_EACH = 2.0
+SLIP = 1e-7  # of a guard
 # A stock that is dropped as a rule is this many times as large: jars can be bought, a batch is not turned over.
 MORE_JARS, MORE_FOOD = 50.0, 2.0
 
@@ -24,13 +26,14 @@ MORE_JARS, MORE_FOOD = 50.0, 2.0
 @dataclass(frozen=True, slots=True)
 class Rule:
     """A rule that can be dropped: in words, where the person wrote it, how the model is without it, and its kind: the
-    tier of its rows, or the id of a row of the person's own."""
+    tier of its rows, or the id of a row of the person's own; `about` is the nutrient of a limit."""
 
     words: str
     file: str
     line: int
     without: Changes = field(default_factory=Changes)
     kind: str = ""
+    about: str = ""
 
 
 def find_clashes(choice: Choice, deadline: Deadline) -> tuple[Clash, ...]:
@@ -40,7 +43,7 @@ def find_clashes(choice: Choice, deadline: Deadline) -> tuple[Clash, ...]:
     it"), doses set exactly and the steps of the measures are taken as they are. Those in which the person wrote a
     rule come first.
     """
-    rules = list(_row_rules(choice))
+    rules = [*_row_rules(choice), *_hand_rules(choice)]
     search = _Search(choice, rules, deadline)
     left = search.rules
     found: list[Clash] = []
@@ -50,6 +53,8 @@ def find_clashes(choice: Choice, deadline: Deadline) -> tuple[Clash, ...]:
             break  # a question ran out of time: nothing is said that was not verified
         found.append(_clash(choice, clash))
         left = [rule for rule in left if rule not in clash]
+    if any(clash.guard for clash in found) and not search.possible([rule for rule in rules if rule.kind != "guard"]):
+        found = [replace(clash, guard="") for clash in found]  # not guards alone stand in the way
     stock = _more_of_what(choice, rules, deadline) if found else None
     return (*sorted(found, key=lambda clash: not any(clash.places)), *([stock] if stock else []))
 
@@ -71,10 +76,13 @@ def _more_of_what(choice: Choice, rules: list[Rule], deadline: Deadline) -> Clas
 
 
 class _Search:
-    """Asks the live model whether some mix keeps a set of rules, all others being dropped."""
+    """Asks the live model whether some mix keeps a set of rules, all others being dropped. To keep a guard is to pass
+    it by no more than the nearest mix does."""
 
     def __init__(self, choice: Choice, rules: list[Rule], deadline: Deadline) -> None:
         self.rules = rules
+        columns = enumerate(choice.problem.columns)
+        self._passing = {j: choice.passing[c.id] + SLIP for j, c in columns if c.id in choice.passing and c.row}
         self._deadline = deadline
         self._choice = choice
         self._nothing = Objective("any mix", np.zeros(len(choice.problem.columns)))
@@ -83,7 +91,7 @@ class _Search:
         dropped = [rule.without for rule in self.rules if rule not in kept]
         changes = Changes(
             lower={j: bound for each in dropped for j, bound in each.lower.items()},
-            upper={j: bound for each in dropped for j, bound in each.upper.items()},
+            upper=self._passing | {j: bound for each in dropped for j, bound in each.upper.items()},
             row_lower={i: bound for each in dropped for i, bound in each.row_lower.items()},
             row_upper={i: bound for each in dropped for i, bound in each.row_upper.items()},
         )
@@ -117,30 +125,44 @@ def _row_rules(choice: Choice) -> Iterator[Rule]:
         row = problem.rows[rows[0]]
         lower = {i: -np.inf for i in rows if np.isfinite(problem.row_lower[i])}
         upper = {i: np.inf for i in rows if np.isfinite(problem.row_upper[i])}
+        slack = {j: np.inf for j, c in enumerate(problem.columns) if c.kind in GUARDS_PASSED and c.row == row.id}
         kind = row.id if row.tier == "wish" else row.tier
-        yield Rule(row.label, row.file, row.line, Changes(row_lower=lower, row_upper=upper), kind)
+        about = row.limit.nutrient if row.limit is not None and row.limit.basis != "ratio" else ""
+        yield Rule(row.label, row.file, row.line, Changes(row_lower=lower, row_upper=upper, upper=slack), kind, about)
 
 
-def _stock_rules(choice: Choice) -> Iterator[Rule]:
-    """What is on hand at most, and bounds for the whole batch, of items whose amount is open."""
+def _hand_rules(choice: Choice) -> Iterator[Rule]:
+    """Bounds that the person set for the whole batch."""
     problem, file = choice.problem, choice.scenario.file
     for j, amount in enumerate(choice.amounts):
         item = amount.item
-        if problem.lower[j] >= problem.upper[j]:
+        if isinstance(item.at_most, Quantity) and problem.lower[j] < problem.upper[j]:
+            words = f"{item.food.name}: at most {item.at_most.text}"
+            yield Rule(words, file, item.lines.get("at_most", 0), _more_allowed(problem, j, item), "hand")
+        for key in ("at_least", "exactly"):
+            dose = getattr(item, key)
+            if isinstance(dose, Quantity) and problem.lower[j] > 0 and item.is_jar:
+                words = f"{item.food.name}: {key.replace('_', ' ')} {dose.text}"
+                yield Rule(words, file, item.lines.get(key, 0), Changes(lower={j: 0.0}), "hand")
+
+
+def _more_allowed(problem: Problem, j: int, item: Item) -> Changes:
+    """The model with much more of an item than there is."""
+    more = MORE_JARS if item.is_supplement else MORE_FOOD
+    links = {i: np.inf for i, row in enumerate(problem.rows) if row.id == f"used:{item.id}"}
+    return Changes(upper={j: max(1.0, problem.upper[j]) * more}, row_upper=links)
+
+
+def _stock_rules(choice: Choice) -> Iterator[Rule]:
+    """What is on hand at most of items whose amount is open."""
+    problem, file = choice.problem, choice.scenario.file
+    for j, amount in enumerate(choice.amounts):
+        item = amount.item
+        if item.available is None or item.at_most is not None or problem.lower[j] >= problem.upper[j]:
             continue
-        more = MORE_JARS if item.is_supplement else MORE_FOOD
-        links = {i: np.inf for i, row in enumerate(problem.rows) if row.id == f"used:{item.id}"}
-        upper = Changes(upper={j: max(1.0, problem.upper[j]) * more}, row_upper=links)
-        most = item.at_most
-        if most is not None and not isinstance(most, Rate):
-            yield Rule(f"{item.food.name}: at most {most.text}", file, item.lines.get("at_most", 0), upper)
-        elif item.available is not None:
-            key = "left" if item.is_supplement else "up_to"
-            words = f"{item.food.name}: only {amount_words(Amount(item, item.available))} on hand"
-            yield Rule(words, file, item.lines.get(key, 0), upper)
-        if item.at_least is not None and not isinstance(item.at_least, Rate):
-            words = f"{item.food.name}: at least {item.at_least.text}"
-            yield Rule(words, file, item.lines.get("at_least", 0), Changes(lower={j: 0.0}))
+        key = "left" if item.is_supplement else "up_to"
+        words = f"{item.food.name}: only {amount_words(Amount(item, item.available))} on hand"
+        yield Rule(words, file, item.lines.get(key, 0), _more_allowed(problem, j, item), "stock")
 
 
 def _clash(choice: Choice, rules: Sequence[Rule]) -> Clash:
@@ -149,12 +171,16 @@ def _clash(choice: Choice, rules: Sequence[Rule]) -> Clash:
     places = tuple(f"{rule.file}:{rule.line}" if rule.line else "" for rule in rules)
     named = [f"{rule.words} (line {rule.line})" if rule.line and rule.file == own else rule.words for rule in rules]
     named = [text + (_non_meat(choice) if rule.kind == "cap" else "") for text, rule in zip(named, rules, strict=True)]
-    guard = next((f"what stands in the way is this: {rule.words}" for rule in rules if rule.kind == "guard"), "")
+    guard = next((rule.words for rule in rules if rule.kind == "guard"), "")
+    guard = f"What stands in the way is a guard: {guard}" if guard else ""
     if len(named) == 1:
         short = rules[0].without.row_lower
         why = "nothing on hand brings enough of it" if short else "no mix of what is on hand keeps it"
         return Clash(words, places, f"{named[0]}: {why}.", guard)
-    return Clash(words, places, f"These cannot all hold: {'; '.join(named)}.", guard)
+    line = f"These cannot all hold: {'; '.join(named)}."
+    if len({rule.about for rule in rules}) == 1 and rules[0].about:
+        line += " One step of what is on hand is too much: a finer step or a larger batch would do."
+    return Clash(words, places, line, guard)
 
 
 def _non_meat(choice: Choice) -> str:

@@ -15,6 +15,8 @@ from optimizer.reasons.records import DoseReason
 from optimizer.verdicts import OVER, Miss
 from optimizer.words import amount_words
 
+WORTH_TELLING = 0.5  # percent of a target
+
 
 def why_each_dose(choice: Choice, catalog: Catalog, deadline: Deadline) -> tuple[DoseReason, ...]:
     """A reason for every supplement that the plan uses, in the order of the scenario."""
@@ -28,7 +30,8 @@ def why_each_dose(choice: Choice, catalog: Catalog, deadline: Deadline) -> tuple
 def _why(choice: Choice, catalog: Catalog, column: int, amount: Amount, deadline: Deadline) -> DoseReason:
     problem, values = choice.problem, choice.solution.values
     others = [a if a is not amount else Amount(a.item, a.count * 0) for a in choice.amounts]
-    answers = [m for m in assess(choice.scenario, catalog, others).misses if m.status != OVER]
+    misses = assess(choice.scenario, catalog, others).misses
+    answers = [m for m in misses if m.status != OVER and m.percent >= WORTH_TELLING]
     less = tuple(problem.rows[i].label for i in broken(problem, _moved(values, column, -1)))
     more = _stops(choice, column)
     settled = problem.lower[column] == problem.upper[column]
@@ -75,7 +78,10 @@ def _stops(choice: Choice, column: int) -> tuple[str, ...]:
                 return (f"{words} (line {item.lines.get(key, 0)})",)
         if item.available is not None:
             return ("there is no more of it on hand",)
-    return tuple(problem.rows[i].label for i in broken(problem, _moved(choice.solution.values, column, 1)))
+    moved = _moved(choice.solution.values, column, 1)
+    # what is asked for rises with what is poured in; only what a dose is too much for holds it from above
+    over = problem.matrix @ moved > problem.row_upper
+    return tuple(problem.rows[i].label for i in broken(problem, moved) if over[i])
 
 
 def _without(choice: Choice, catalog: Catalog, amount: Amount, deadline: Deadline) -> Choice | None:
@@ -120,9 +126,9 @@ def _instead(choice: Choice, reason: DoseReason) -> str:
     if reason.extra_items:
         count = abs(reason.extra_items)
         costs.append(f"{count} {'jar' if count == 1 else 'jars'} {'more' if reason.extra_items > 0 else 'fewer'}")
-    price = ", ".join(costs) or "at the same cost"
+    price = ", ".join(costs) or ("at the same cost" if choice.scenario.currency else "")
     shown = ", ".join(reason.instead[:3]) + (f" and {len(reason.instead) - 3} more" if len(reason.instead) > 3 else "")
-    return f"without it {price}" + (f": {shown}" if shown else "")
+    return f"without it{' ' if price else ''}{price}" + (f": {shown}" if shown else "")
 
 
 def _rule(rules: tuple[str, ...]) -> str:

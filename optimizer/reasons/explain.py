@@ -17,6 +17,7 @@ from optimizer.scenario import Scenario
 from optimizer.solver import DEFAULT_SECONDS
 from optimizer.words import amount_words
 
+PATIENCE = 8.0  # seconds for reasons: somebody stands at the counter
 NO_TIME = "Time ran out before everything was looked at; allow more with --seconds."
 
 
@@ -45,6 +46,8 @@ def explain(
     """The reasons for each dose and limit (`doses`), and what stands in the way and would help (`clashes`): with
     known `prices` also the cheapest. What the deadline leaves no time for is left out, and the note says so."""
     deadline = deadline or Deadline.within(DEFAULT_SECONDS)
+    if prices is None:
+        deadline = Deadline.within(min(deadline.left, PATIENCE))
     if clashes and prices is not None:
         found = find_clashes(choice, deadline)
         remedies, note = find_priced_remedies(choice, catalog, prices, deadline)

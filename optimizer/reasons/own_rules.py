@@ -2,7 +2,8 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
-from decimal import ROUND_CEILING, Decimal
+from decimal import Decimal
+from fractions import Fraction
 from math import ceil
 
 import numpy as np
@@ -17,6 +18,7 @@ from optimizer.nearest import with_slack
 from optimizer.problem import build
 from optimizer.reasons.records import Remedy
 from optimizer.scenario import Scenario
+from optimizer.sheet import cents
 from optimizer.solver import solve
 
 SECONDS_EACH = 4.0
@@ -49,7 +51,7 @@ def own_rules(scenario: Scenario, catalog: Catalog, deadline: Deadline) -> Itera
             options.append(f'--cap "{100 * share:g} %"')
             words.append(f"{row.label}{where}; it takes {100 * share:g} %")
         elif row.id == "budget":
-            cost = Decimal(float(found.cost or 0)).quantize(Decimal("0.01"), ROUND_CEILING)
+            cost = cents(found.cost or Fraction())
             options.append(f"--budget {cost}")
             words.append(f"{row.label}{where}; it takes {cost} {scenario.currency}")
         else:

@@ -17,18 +17,21 @@ from optimizer.entries import DEFAULT_CUT_STEPS, food_item, jar_item
 from optimizer.errors import OutOfTime
 from optimizer.ingredients import steps_of
 from optimizer.problem import build
+from optimizer.reasons.by_hand import doses_by_hand
 from optimizer.reasons.candidates import candidates, every_candidate
 from optimizer.reasons.own_rules import SECONDS_EACH, own_rules
 from optimizer.reasons.records import Remedy
 from optimizer.scenario import Item, Scenario
 from optimizer.solver import Changes, Model
-from optimizer.verdicts import Assessment
+from optimizer.verdicts import BUDGET, Assessment
 from optimizer.words import amount_words, kitchen_of, words_in
 
 MOST_REMEDIES = 3
 MOST_OF_THE_MEAT = Fraction(3, 4)
 LEAST_LEFT = Fraction(1, 4)  # who would use less than this of something leaves it out
 MOST_TRIED = 8
+MOST_THINGS = 8  # to get or to use less of, in one remedy: who would do more
+LEAST_OF_A_FOOD = 20.0  # grams: nobody buys less
 MOST_PIECES_PER_KG = 4  # of a jar that is to be got: common practice, no source
 
 
@@ -36,12 +39,14 @@ def find_remedies(choice: Choice, catalog: Catalog, deadline: Deadline) -> tuple
     """Up to three ways that differ, and what was looked at: the person's own rules given up, where that alone helps;
     fewest things to get; where that is not enough, also less of what was to go in whole."""
     scenario = choice.scenario
-    found = list(own_rules(scenario, catalog, deadline))
+    found = [*own_rules(scenario, catalog, deadline), *doses_by_hand(scenario, catalog, deadline)]
     before = assess(scenario, catalog, choice.amounts)
     told: list[frozenset[str]] = []
     looked_at: list[Item] = []
     for pool in (candidates, every_candidate):
-        added = pool(scenario, catalog, before.misses)
+        # what has no price would only seem to keep a budget
+        short_of_money = any(miss.id == BUDGET for miss in before.misses)
+        added = () if short_of_money else pool(scenario, catalog, before.misses)
         for opened in (False, True):
             if len(found) < 2 and not deadline.is_over:
                 fixes = Fixes(scenario, catalog, added, opened, before, deadline)
@@ -57,6 +62,8 @@ def find_remedies(choice: Choice, catalog: Catalog, deadline: Deadline) -> tuple
 def looked_at_words(items: Sequence[Item]) -> str:
     """What was tried, and so what was not."""
     jars = sum(item.is_jar for item in items)
+    if not jars:
+        return ""
     species = dict.fromkeys(item.food.species for item in items if not item.is_jar and item.food.species)
     foods = f" and {_counted(len(items) - jars, 'food')} ({', '.join(species)})" if species else ""
     return f"Looked at: {_counted(jars, 'supplement')}{foods}. Other foods, and other meat, were left out."
@@ -132,7 +139,10 @@ class Fixes:
         mass = self.problem.mass * [c.id in added and c.kind == "amount" for c in self.problem.columns]
         second_best = [Objective("second best", _weights(self.problem, self._second_best))] if self._second_best else []
         few = Objective("changes", _weights(self.problem, self.marks), settles=True)
-        return [few, *second_best, *passed(self.problem), Objective("mass", mass)]
+        whole = {item.id for item in self.before.items}
+        kept = self.problem.mass * [c.kind == "amount" and c.id in self._reduced & whole for c in self.problem.columns]
+        left = [Objective("left", -kept)] if self._reduced else []
+        return [few, *second_best, *passed(self.problem), *left, Objective("mass", mass)]
 
     def fewest(self, seconds: float = SECONDS_EACH) -> frozenset[str]:
         """What is changed in a mix of the fewest changes, by its ids; nothing where no such mix is found."""
@@ -240,7 +250,7 @@ class Fixes:
         """A column that is 1 where some food is got, or less goes in of an item than was to."""
         foods = {item.id for item in self.added if not item.is_supplement}
         whole = {item.id for item in self.before.items if item.fixed is not None}
-        reduced = {item.id for item in items if item.fixed is None and item.id in whole}
+        reduced = self._reduced = {item.id for item in items if item.fixed is None and item.id in whole}
         columns: list[NewColumn] = []
         rows: list[NewRow] = []
         for j, column in enumerate(problem.columns):
@@ -251,10 +261,17 @@ class Fixes:
             if column.id in foods:
                 columns.append(NewColumn(Column(column.id, "got"), upper=1.0, integer=True))
                 rows.append(NewRow(Row(f"got:{column.id}", "", "got"), {j: 1.0, mark: -most}, upper=0.0))
+                least = min(most, LEAST_OF_A_FOOD / column.grams)
+                rows.append(NewRow(Row(f"enough:{column.id}", "", "worth it"), {j: 1.0, mark: -least}, lower=0.0))
             else:
                 columns.append(NewColumn(Column(column.id, "less"), upper=1.0, integer=True))
                 rows.append(NewRow(Row(f"less:{column.id}", "", "less of it"), {j: 1.0, mark: most}, lower=most))
-        return problem.extended(columns, rows)
+        wide = problem.extended(columns, rows)
+        marks = {j: 1.0 for j, c in enumerate(wide.columns) if c.kind in ("got", "less")}
+        jars = {item.id for item in self.added if item.is_supplement}
+        marks |= {j: 1.0 for j, c in enumerate(wide.columns) if c.kind == "used" and c.id in jars}
+        few = NewRow(Row("few", "", "no more than a person would do"), marks, upper=float(MOST_THINGS))
+        return wide.extended(rows=[few]) if marks else wide
 
 
 def _is_too_many(amount: Amount, found: Assessment) -> bool:
@@ -337,7 +354,7 @@ def _least_meat(scenario: Scenario) -> Fraction:
 
 def _opened(item: Item) -> Item:
     """What was to go in whole, now up to that."""
-    if item.fixed is None or not item.is_meat:
+    if item.fixed is None or item.is_jar or item.counts_as == "water":
         return item
     step = DEFAULT_CUT_STEPS.get(item.unit, Fraction(1))
     return replace(item, fixed=None, available=item.fixed, step=step, text="")

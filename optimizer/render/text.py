@@ -140,11 +140,12 @@ def _misses(console: Console, sheet: Sheet) -> None:
         word = "over its ceiling" if miss.status == "over" else "short"
         unit = f" {miss.unit}" if miss.unit else ""
         basis = " per 1000 kcal" if miss.is_per_1000_kcal else ""
+        percent = f"{miss.percent:.1f}" if miss.percent >= 0.05 else "less than 0.1"
         unknown = ", and no food on hand has a figure" if miss.status == "unknown" else ""
         console.print(
             Text(
                 f"- {miss.name}: {amount_text(miss.amount)}{unit}{basis}, the limit is "
-                f"{amount_text(miss.limit)}{unit}: {amount_text(miss.by)}{unit} {word} ({miss.percent:.1f} %){unknown}"
+                f"{amount_text(miss.limit)}{unit}: {amount_text(miss.by)}{unit} {word} ({percent} %){unknown}"
             )
         )
 
