@@ -41,6 +41,7 @@ ORDER = [
     ["optimizer.pooling"],
     ["optimizer.market"],
     ["optimizer.journal"],
+    ["optimizer.more_meat"],
     ["optimizer.amend"],
     ["optimizer.render"],
     ["optimizer.cli_common"],
