@@ -6,9 +6,11 @@ from pathlib import Path
 
 from catalog.figures import KINDS, MICROGRAMS
 from catalog.library import TABLES
+from catalog.losses import read_losses
 from catalog.mistakes import Mistake
 from catalog.reading import choice, number, read_table
 from catalog.records import Catalog, Food, Limit
+from catalog.search import check_synonyms
 
 EXCEPTION_COLUMNS = "food check reason".split()
 ENERGY_COLUMNS = "ndb_no kcal protein fat carbohydrate source".split()
@@ -250,6 +252,8 @@ def audit(catalog: Catalog, folder: Path = TABLES) -> tuple[list[Finding], list[
     """
     mistakes: list[Mistake] = []
     reasons = _exceptions(folder / "audit_exceptions.csv", catalog, mistakes)
+    check_synonyms(folder / "synonyms.csv", catalog, mistakes)
+    read_losses(catalog.nutrients, catalog.sources, mistakes, folder / "losses.csv")
     audited = Audited(catalog, _usda_energy(folder / "usda_energy.csv", mistakes))
     needed: set[tuple[str, str]] = set()
     findings: list[Finding] = []

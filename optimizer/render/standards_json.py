@@ -22,7 +22,9 @@ def standard_json(stages: Sequence[Standard], catalog: Catalog) -> str:
         "name": first.name,
         "edition": first.edition,
         "note": first.note,
+        "energy_method": first.energy_method,
         "life_stages": [standard.life_stage for standard in stages],
+        "verified": {standard.life_stage: standard.verified for standard in stages},
         "limits": [
             {"life_stage": standard.life_stage, **_limit(limit, catalog)}
             for standard in stages
@@ -74,6 +76,8 @@ def _standard(standard: Standard, catalog: Catalog) -> dict[str, Any]:
         "edition": standard.edition,
         "life_stage": standard.life_stage,
         "note": standard.note,
+        "energy_method": standard.energy_method,
+        "verified": standard.verified,
         "limits": [_limit(limit, catalog) for limit in standard.limits],
     }
 
