@@ -29,7 +29,7 @@ CATEGORIES = {
     "organ": "other-organ",
     "fat": "animal-fat",
     "oil": "plant-oil",
-    "prey": "other-organ",
+    "prey": "whole-prey",
     "cut": "red-muscle",
     "fibre": "grain",
 }
