@@ -209,6 +209,8 @@ def purposes_have_an_amount(audited: Audited) -> Iterator[Off]:
     for food in catalog.foods.values():
         for id_ in (purpose for purpose in food.purposes if purpose not in catalog.customary):
             for (standard, life_stage), limits in catalog.standards.items():
+                if limits.file or not limits.limits:
+                    continue  # a person's own, or none
                 if not any(_is_target(limit, id_) for limit in limits.binding):
                     there_is = f"no target of {id_} for {life_stage} in {standard}"
                     yield Off(food, there_is, "a row in customary.csv")

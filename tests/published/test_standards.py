@@ -233,7 +233,7 @@ def test_vitamin_e_follows_the_epa_and_dha_of_fish_as_of_oil(standard: str, stag
     # FEDIAF, text on vitamin E: 5 to 10 IU for each gram of fish oil; 18 % EPA and 12 % DHA on the label of common oil.
     _, fish = limits(standard, stage, "vitamin-e", "increment")
     assert (fish.of, fish.confidence) == ("epa-dha", "memory")
-    assert 5 / 0.30 == pytest.approx(fish.minimum, rel=0.03)
+    assert pytest.approx(fish.minimum, rel=0.03) == 5 / 0.30
     oil = CATALOG.foods["fish-oil-softgel-1000"]
     fill = oil.figures["epa-dha"].value * oil.measures["softgel"].grams / 100
     assert fill == pytest.approx(0.30)  # of the 1000 mg that the softgel holds
