@@ -57,7 +57,7 @@ def list_(search: tuple[str, ...], as_json: bool) -> None:
     else:
         from optimizer.render.listing_text import foods_text
 
-        print_page(foods_text, found, search_notes(catalog, words))
+        print_page(partial(foods_text, notes=search_notes(catalog, words)), found)
 
 
 @foods.command()

@@ -16,7 +16,7 @@ from catalog.records import Food
 NARROW = 72  # below this many columns an entry takes lines in place of a table row
 
 
-def foods_text(foods: Sequence[Food], notes: Sequence[str] = (), width: int = 100, colour: bool = False) -> str:
+def foods_text(foods: Sequence[Food], width: int = 100, colour: bool = False, notes: Sequence[str] = ()) -> str:
     """The foods, one entry each: id, name, what it counts as, its measures with their grams.
 
     `notes` say where a food only comes near a word that was asked for, or why there is none.

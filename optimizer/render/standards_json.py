@@ -36,7 +36,7 @@ def standard_json(stages: Sequence[Standard], catalog: Catalog) -> str:
 
 def compared_json(rows: Sequence[ComparedRow], catalog: Catalog) -> str:
     """An object: the `standards`, and `rows` in which `by_standard` has each one's limit or null."""
-    standards = {id_: standard for (id_, _), standard in catalog.standards.items()}
+    standards = {id_: standard for (id_, _), standard in catalog.standards.items() if standard.limits}
     found = {
         "standards": [{"id": s.id, "name": s.name, "edition": s.edition} for s in standards.values()],
         "rows": [

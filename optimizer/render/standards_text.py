@@ -103,7 +103,7 @@ def _mark(limit: Limit, references: dict[str, int]) -> str:
 
 def compared_text(rows: Sequence[ComparedRow], catalog: Catalog, width: int = 100, colour: bool = False) -> str:
     """All standards side by side: what is at least and at most, per 1000 kcal where no other basis is named."""
-    ids = list(dict.fromkeys(id_ for id_, _ in catalog.standards))
+    ids = list(dict.fromkeys(id_ for (id_, _), standard in catalog.standards.items() if standard.limits))
     parts: list[Table | Text] = []
     for stage in dict.fromkeys(row.life_stage for row in rows):
         of_stage = [row for row in rows if row.life_stage == stage]
