@@ -6,9 +6,11 @@ from pathlib import Path
 
 from catalog.figures import KINDS, MICROGRAMS
 from catalog.library import TABLES
+from catalog.losses import read_losses
 from catalog.mistakes import Mistake
 from catalog.reading import choice, number, read_table
 from catalog.records import Catalog, Food, Limit
+from catalog.search import check_synonyms
 
 EXCEPTION_COLUMNS = "food check reason".split()
 ENERGY_COLUMNS = "ndb_no kcal protein fat carbohydrate source".split()
@@ -207,6 +209,8 @@ def purposes_have_an_amount(audited: Audited) -> Iterator[Off]:
     for food in catalog.foods.values():
         for id_ in (purpose for purpose in food.purposes if purpose not in catalog.customary):
             for (standard, life_stage), limits in catalog.standards.items():
+                if limits.file or not limits.limits:
+                    continue  # a person's own, or none
                 if not any(_is_target(limit, id_) for limit in limits.binding):
                     there_is = f"no target of {id_} for {life_stage} in {standard}"
                     yield Off(food, there_is, "a row in customary.csv")
@@ -250,6 +254,8 @@ def audit(catalog: Catalog, folder: Path = TABLES) -> tuple[list[Finding], list[
     """
     mistakes: list[Mistake] = []
     reasons = _exceptions(folder / "audit_exceptions.csv", catalog, mistakes)
+    check_synonyms(folder / "synonyms.csv", catalog, mistakes)
+    read_losses(catalog.nutrients, catalog.sources, mistakes, folder / "losses.csv")
     audited = Audited(catalog, _usda_energy(folder / "usda_energy.csv", mistakes))
     needed: set[tuple[str, str]] = set()
     findings: list[Finding] = []

@@ -69,6 +69,11 @@ def _kcal(contents: Mapping[str, Content], energy_method: str) -> float:
     return per_protein * contents["protein"].value + per_fat * contents["fat"].value + per_extract * extract
 
 
+def kcal_by_method(content: Blend) -> dict[str, float]:
+    """The energy of one gram by each method, in kcal."""
+    return {method: _kcal(content.contents, method) for method in ENERGY_METHODS}
+
+
 def _share_tagged(parts: tuple[tuple[Food, float], ...], tag: str) -> float:
     return sum(share for simple, share in parts if tag in simple.tags)
 

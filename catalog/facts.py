@@ -4,9 +4,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from catalog.blends import ENERGY_METHODS, Blend, blend, simple_parts
-from catalog.mistakes import Mistake, did_you_mean
+from catalog.mistakes import Mistake
 from catalog.records import Catalog, Caution, ClassValue, Figure, Food, Nutrient
 from catalog.refusals import refusal
+from catalog.search import food_hint, named_food
 
 KNOWN_BY_MEASURING = ("analysed", "calculated", "label")
 
@@ -75,13 +76,14 @@ def facts_of(food: Food, catalog: Catalog) -> Facts:
 
 
 def find_food(id_: str, catalog: Catalog) -> Food | Mistake:
-    """The food of an id, or why there is none."""
-    if id_ in catalog.foods:
-        return catalog.foods[id_]
+    """The food of an id or a printed name, or why there is none."""
+    found = named_food(id_, catalog)
+    if found:
+        return found
     refused = refusal(id_, catalog.cautions)
     if refused:
         return Mistake("command line", 0, "ID", f'"{id_}" (refused: {refused.text})', "a food that is safe for cats")
-    hint = did_you_mean(id_, catalog.foods)
+    hint = food_hint(id_, catalog)
     return Mistake("command line", 0, "ID", f'"{id_}"', "the id of a food; `weighout foods` lists them", hint)
 
 

@@ -24,6 +24,7 @@ from catalog.records import (
     Nutrient,
     Part,
 )
+from catalog.search import check_synonyms, read_synonyms
 
 TABLES = Path(str(resources.files("catalog"))) / "tables"
 CATALOG_VERSION = "2026.11"
@@ -61,11 +62,13 @@ def load_catalog(folder: Path = TABLES, *, whole: bool = True) -> tuple[Catalog,
         cautions=_cautions(folder / "cautions.csv", sources, mistakes),
         class_values=_class_values(folder / "class_values.csv", nutrients, sources, mistakes),
         sources=sources,
+        synonyms=read_synonyms(folder / "synonyms.csv", mistakes),
         version=CATALOG_VERSION,
         customary=read_customary(folder / "customary.csv", foods, nutrients, sources, mistakes),
         guards=read_guards(folder / "guards.csv", nutrients, tags, sources, mistakes),
     )
     if whole:
+        check_synonyms(folder / "synonyms.csv", catalog, mistakes)
         for food in foods.values():
             if isinstance(food.figures, Figures):
                 mistakes += food.figures.mistakes()

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from catalog.label_amounts import Forms
 
 FILE_NAME = "own-foods.toml"
+STANDARDS_FILE = "own-standards.toml"
 WHAT = "a file of own foods"
 ENTRIES = "foods"
 SOURCE = "A person's own entry, as written on its label or found out by them; the locator names file and line."
@@ -34,14 +35,14 @@ def data_folder() -> Path:
     return Path(user_data_dir("weighout", appauthor=False))
 
 
-def own_entry_files(scenario: Path | None) -> list[Path]:
-    """The files of own entries that exist, in the order in which they are laid over the catalog.
+def own_entry_files(scenario: Path | None, name: str = FILE_NAME) -> list[Path]:
+    """The files of own entries (or of another `name`) that exist, in the order in which they are laid over the catalog.
 
     Without a scenario the working folder is looked at in place of the scenario's.
     """
-    beside = (scenario.parent if scenario else Path()) / FILE_NAME
+    beside = (scenario.parent if scenario else Path()) / name
     found: list[Path] = []
-    for path in (data_folder() / FILE_NAME, beside):
+    for path in (data_folder() / name, beside):
         if path.is_file() and path.resolve() not in [other.resolve() for other in found]:
             found.append(path)
     return found
@@ -55,12 +56,17 @@ def is_own(food: Food) -> bool:
 def with_own_entries(
     catalog: Catalog, scenario: Path | None, without: Path | None = None
 ) -> tuple[Catalog, list[Mistake]]:
-    """The catalog with every file of `own_entry_files` but `without` laid over it, and the mistakes in them."""
+    """The catalog with every file of own foods but `without`, and of own standards, laid over it; mistakes in them."""
     mistakes: list[Mistake] = []
     for path in own_entry_files(scenario):
         if without is None or path.resolve() != without.resolve():
             catalog, wrong = lay_over(catalog, path)
             mistakes += wrong
+    for path in own_entry_files(scenario, STANDARDS_FILE):
+        from catalog.own_standards import lay_standards_over  # most people have none
+
+        catalog, wrong = lay_standards_over(catalog, path)
+        mistakes += wrong
     return catalog, mistakes
 
 

@@ -13,6 +13,7 @@ from catalog.library import ROLES
 from catalog.mistakes import Mistake, did_you_mean
 from catalog.records import Catalog, Food
 from catalog.refusals import refusal
+from catalog.search import food_hint, named_food
 from catalog.toml_fields import NotAllowed, TableFields, field_name, read_fields, short_text, with_context
 from catalog.toml_text import Lines, Path_
 
@@ -28,7 +29,7 @@ CATEGORIES = {
     "organ": "other-organ",
     "fat": "animal-fat",
     "oil": "plant-oil",
-    "prey": "other-organ",
+    "prey": "whole-prey",
     "cut": "red-muscle",
     "fibre": "grain",
 }
@@ -38,7 +39,9 @@ WORD_CATEGORIES = ("liver", "heart", "kidney", "gizzard", "spleen", "skin")
 POULTRY = {"chicken", "turkey", "duck", "goose", "quail", "hen", "poultry"}
 
 
-def _one_of(*words: str) -> BeforeValidator:
+def one_of(*words: str) -> BeforeValidator:
+    """A field that is one of `words`."""
+
     def read(value: Any) -> str:
         if value in words:
             return str(value)
@@ -47,7 +50,8 @@ def _one_of(*words: str) -> BeforeValidator:
     return BeforeValidator(read)
 
 
-def _id(value: Any, context: Mapping[str, Any]) -> str:
+def new_id(value: Any, context: Mapping[str, Any]) -> str:
+    """An id of a person's own; what is refused by name is no id. Raises NotAllowed."""
     if not isinstance(value, str) or not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", value) or len(value) > 60:
         raise NotAllowed("no id", "up to 60 lower-case letters and digits, words joined by hyphens")
     if value == "water":
@@ -55,7 +59,8 @@ def _id(value: Any, context: Mapping[str, Any]) -> str:
     return _safe(value, context)
 
 
-def _name(value: Any, context: Mapping[str, Any]) -> str:
+def safe_name(value: Any, context: Mapping[str, Any]) -> str:
+    """A name that is not refused. Raises NotAllowed."""
     return _safe(short_text(value), context)
 
 
@@ -67,11 +72,11 @@ def _safe(name: str, context: Mapping[str, Any]) -> str:
 
 
 def _like(value: Any, context: Mapping[str, Any]) -> Food:
-    foods = context["catalog"].foods
-    if isinstance(value, str) and value in foods and value != "water":
-        food: Food = foods[value]
+    catalog: Catalog = context["catalog"]
+    food = named_food(value, catalog) if isinstance(value, str) else None
+    if food and food.id != "water":
         return food
-    raise NotAllowed("no such food", "the id of a food; `weighout foods` lists them", did_you_mean(str(value), foods))
+    raise NotAllowed("no such food", "the id of a food; `weighout foods` lists them", food_hint(str(value), catalog))
 
 
 def _category(value: Any, context: Mapping[str, Any]) -> str:
@@ -127,17 +132,17 @@ def known_tags(catalog: Catalog) -> list[str]:
 class OwnFoodTable(TableFields):
     """The keys of one [[foods]]."""
 
-    id: Annotated[str | None, with_context(_id)] = None
-    name: Annotated[str | None, with_context(_name)] = None
-    role: Annotated[str | None, _one_of(*OWN_ROLES)] = None
-    counts_as: Annotated[str | None, _one_of("meat", "non-meat")] = None
+    id: Annotated[str | None, with_context(new_id)] = None
+    name: Annotated[str | None, with_context(safe_name)] = None
+    role: Annotated[str | None, one_of(*OWN_ROLES)] = None
+    counts_as: Annotated[str | None, one_of("meat", "non-meat")] = None
     like: Annotated[InstanceOf[Food] | None, with_context(_like)] = None
     category: Annotated[str | None, with_context(_category)] = None
     species: Annotated[str | None, BeforeValidator(short_text)] = None
     tags: Annotated[InstanceOf[frozenset[str]] | None, with_context(_tags)] = None
     purposes: Annotated[InstanceOf[tuple[str, ...]] | None, with_context(_purposes)] = None
     per: Annotated[InstanceOf[Per] | None, BeforeValidator(read_per)] = None
-    kind: Annotated[str, _one_of(*KINDS)] = "label"
+    kind: Annotated[str, one_of(*KINDS)] = "label"
     source: Annotated[str | None, BeforeValidator(short_text)] = None
     note: Annotated[str | None, BeforeValidator(short_text)] = None
     amounts: Annotated[dict[str, Any], _lines('taurine = "1000 mg"')] = Field(default_factory=dict)

@@ -8,11 +8,11 @@ from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
-from catalog.mistakes import did_you_mean
 from catalog.money import read_price
 from catalog.quantities import Quantity, QuantityError, convert, read_quantity
 from catalog.records import Catalog, Food
 from catalog.refusals import refusal
+from catalog.search import food_hint, named_food
 
 COLUMNS = ("store", "food", "package", "price", "currency", "date", "note", "most")
 CENT = Decimal("0.01")
@@ -98,15 +98,14 @@ def _with_point(text: str, wrong: Wrong) -> str:
 
 def _food(text: str, catalog: Catalog, wrong: Wrong) -> Food | None:
     """A food by its id, or by its whole name."""
-    by_name = {food.name.casefold(): food for food in catalog.foods.values()}
-    food = catalog.foods.get(text.casefold()) or by_name.get(text.casefold())
+    food = named_food(text, catalog)
     if food is not None:
         return food
     refused = refusal(text, catalog.cautions)
     if refused:
         wrong("food", f"{text!r} (refused: {refused.text})", "a food that is safe for cats")
     else:
-        known = did_you_mean(text.replace(" ", "-"), catalog.foods)
+        known = food_hint(text, catalog)
         wrong("food", repr(text), "the id or name of a food or supplement; `weighout foods` lists them", known)
     return None
 

@@ -5,6 +5,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
+from catalog.blends import ENERGY_METHODS
 from catalog.figures import convert_amount
 from catalog.mistakes import Mistake
 from catalog.reading import CONFIDENCE, Row, checked_source, choice, number, read_table
@@ -18,7 +19,7 @@ BASES = {
     "increment": "increment",
 }
 
-STANDARD_COLUMNS = "id name edition publisher note".split()
+STANDARD_COLUMNS = "id name edition publisher energy note".split()
 LIMIT_COLUMNS = (
     "life_stage nutrient basis minimum maximum unit of above condition maximum_kind dm_minimum "
     "dm_maximum dm_unit source confidence note"
@@ -40,9 +41,10 @@ def read_standards(
             limit = _limit(cells, nutrients, tags, sources, mistakes)
             if limit:
                 limits[cells["life_stage"]].append(limit)
+        energy = choice(row, "energy", ENERGY_METHODS, mistakes)
         for stage in LIFE_STAGES:
             found[row["id"], stage] = Standard(
-                row["id"], row["name"], row["edition"], stage, tuple(limits[stage]), row["note"]
+                row["id"], row["name"], row["edition"], stage, tuple(limits[stage]), row["note"], energy
             )
     return found
 

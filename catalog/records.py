@@ -154,7 +154,11 @@ class Limit:
 
 @dataclass(frozen=True, slots=True)
 class Standard:
-    """A publication's limits for one life stage (adult | growth)."""
+    """A publication's limits for one life stage (adult | growth), or those of a person's own.
+
+    `energy_method` is how the publication counts the kilocalories of such food. `file` is the file of a person's
+    own standard, else empty.
+    """
 
     id: str
     name: str
@@ -162,6 +166,13 @@ class Standard:
     life_stage: str
     limits: tuple[Limit, ...]
     note: str = ""
+    energy_method: str = "modified-atwater"
+    file: str = ""
+
+    @property
+    def verified(self) -> int:
+        """How many of the limits were seen in a source; the others were entered from memory."""
+        return sum(limit.confidence == "read" for limit in self.limits)
 
     @property
     def binding(self) -> tuple[Limit, ...]:
@@ -229,11 +240,23 @@ class ClassValue:
 
 
 @dataclass(frozen=True, slots=True)
+class Synonym:
+    """What a word that people use stands for: sets of search words, one of which has to be found in a food.
+
+    `note` says where the two are not quite the same; without `means`, why nothing is found.
+    """
+
+    means: tuple[tuple[str, ...], ...]
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Catalog:
     """Everything that is known about food, by id.
 
     `standards` is keyed by (standard id, life stage), `class_values` by (category, nutrient id), `customary` by
-    nutrient id or food id, `sources` holds the full citation behind each source key.
+    nutrient id or food id, `sources` holds the full citation behind each source key, `synonyms` what a word stands
+    for in the words of the tables.
     """
 
     nutrients: Mapping[str, Nutrient]
@@ -242,6 +265,7 @@ class Catalog:
     cautions: tuple[Caution, ...]
     class_values: Mapping[tuple[str, str], ClassValue]
     sources: Mapping[str, str]
+    synonyms: Mapping[str, Synonym] = field(default_factory=dict)
     version: str = ""
     customary: Mapping[str, Customary] = field(default_factory=dict)
     guards: tuple[Guard, ...] = ()

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import fsum, inf
 
-from catalog.blends import Blend, blend, bone_interval_of
+from catalog.blends import ENERGY_METHODS, Blend, blend, bone_interval_of, kcal_by_method
 from catalog.guards import guards
 from catalog.records import Catalog, Condition, Limit, Nutrient
 from optimizer.errors import NothingToAssess
@@ -282,6 +282,10 @@ def _totals(scenario: Scenario, catalog: Catalog, used: Sequence[tuple[Amount, B
         non_meat_cap=scenario.non_meat_cap,
         bone_share_low=fsum(grams * low for grams, low, _ in intervals) / batch.mass,
         bone_share_high=fsum(grams * high for grams, _, high in intervals) / batch.mass,
+        kcal_by_method={
+            method: fsum(amount.grams * kcal_by_method(content)[method] for amount, content in used)
+            for method in ENERGY_METHODS
+        },
     )
 
 

@@ -46,9 +46,10 @@ def foods() -> None:
 @answers_for_errors
 def list_(search: tuple[str, ...], as_json: bool) -> None:
     """List the foods in which every word of SEARCH occurs."""
-    from catalog.search import find_foods
+    from catalog.search import find_foods, search_notes
 
-    found = find_foods(load_all(None), " ".join(search))
+    catalog, words = load_all(None), " ".join(search)
+    found = find_foods(catalog, words)
     if as_json:
         from optimizer.render.listing_json import foods_json
 
@@ -56,7 +57,7 @@ def list_(search: tuple[str, ...], as_json: bool) -> None:
     else:
         from optimizer.render.listing_text import foods_text
 
-        print_page(foods_text, found)
+        print_page(partial(foods_text, notes=search_notes(catalog, words)), found)
 
 
 @foods.command()

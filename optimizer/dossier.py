@@ -61,7 +61,9 @@ def dossier_of(scenario: Scenario, catalog: Catalog, sheet: Sheet) -> Dossier:
     amounts = amounts_on(sheet, scenario)
     chosen = scenario.standard
     others = [
-        s for (_, stage), s in sorted(catalog.standards.items()) if stage == chosen.life_stage and s.id != chosen.id
+        s
+        for (_, stage), s in sorted(catalog.standards.items())
+        if stage == chosen.life_stage and s.id != chosen.id and s.limits
     ]
     judgements = [Judgement(chosen, sheet.assessment, _recollected(chosen))]
     for standard in others:

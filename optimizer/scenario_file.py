@@ -8,6 +8,7 @@ from typing import Any
 from catalog.mistakes import Mistake, did_you_mean
 from catalog.quantities import Quantity, QuantityError, read_limit, read_quantity, read_rate
 from catalog.records import Catalog, Limit
+from catalog.search import named_food
 from catalog.toml_fields import field_name, read_fields, shown
 from catalog.toml_text import Lines, Path_, read_toml
 from optimizer.entries import Entry, read_item
@@ -51,6 +52,7 @@ def load_scenario(
         raise InputErrors(mistakes)
     if stock and "stock" in (data.get("on_hand"), data.get("supplements")):
         data.update({k: v for k, v in stock(data.get("currency", "")).items() if data.get(k) == "stock"})
+    _name_by_id(data, catalog)
     changes = what_if or WhatIf(aim=aim, standard=standard)
     data, mistakes = altered(data, changes, catalog)
     scenario, wrong = read_scenario(data, str(path), lines, catalog, shopping)
@@ -58,6 +60,17 @@ def load_scenario(
     if mistakes or scenario is None:
         raise InputErrors(sorted(mistakes, key=lambda mistake: mistake.line))
     return scenario
+
+
+def _name_by_id(data: Mapping[str, Any], catalog: Catalog) -> None:
+    """Puts the id where an entry names a food by its printed name: what asks "what if" knows ids only."""
+    for key in ("on_hand", "supplements"):
+        entries = data.get(key)
+        for entry in entries if isinstance(entries, list) else []:
+            for name in ("food", "supplement"):
+                if isinstance(entry, dict) and isinstance(entry.get(name), str):
+                    food = named_food(entry[name], catalog)
+                    entry[name] = food.id if food else entry[name]
 
 
 def read_scenario(
@@ -101,12 +114,13 @@ def read_scenario(
 
         feeding["market"], wrong = read_market(data, file, lines, catalog, top.currency)
         mistakes += wrong
+    standard = catalog.standards[top.standard, top.life_stage]
     scenario = Scenario(
         title=top.title or Path(file).stem,
         file=file,
-        standard=catalog.standards[top.standard, top.life_stage],
+        standard=standard,
         aim=top.aim,
-        energy_method=top.energy,
+        energy_method=top.energy or standard.energy_method,
         non_meat_cap=DEFAULT_NON_MEAT_CAP if top.non_meat_cap is None else float(top.non_meat_cap),
         currency=top.currency,
         items=in_countable_steps(items),

@@ -15,18 +15,20 @@ from catalog.money import Price, read_price
 from catalog.quantities import Quantity, Rate, canonical_unit, read_quantity, read_rate, read_share
 from catalog.records import Catalog, Food, Nutrient
 from catalog.refusals import refusal
+from catalog.search import food_hint, named_food
 from catalog.toml_fields import NotAllowed, TableFields, short_text, with_context
 
 
 def _food(value: Any, context: Mapping[str, Any]) -> Food:
     catalog: Catalog = context["catalog"]
-    if isinstance(value, str) and value in catalog.foods:
-        return catalog.foods[value]
+    named = named_food(value, catalog) if isinstance(value, str) else None
+    if named:
+        return named
     allowed = "the id of a food or supplement; `weighout foods` lists them"
     refused = refusal(str(value), catalog.cautions)
     if refused:
         raise NotAllowed(f"refused: {refused.text}", "a food that is safe for cats")
-    raise NotAllowed("no such food", allowed, did_you_mean(str(value), catalog.foods))
+    raise NotAllowed("no such food", allowed, food_hint(str(value), catalog))
 
 
 def _nutrient(value: Any, context: Mapping[str, Any]) -> str:
@@ -160,7 +162,7 @@ class ScenarioTable(TableFields):
     standard: Annotated[str, with_context(_standard)] = "aafco"
     life_stage: Literal["adult", "growth"] = "adult"
     aim: Literal["cost", "fewest", "usual"] = "cost"
-    energy: Annotated[str, BeforeValidator(_energy)] = "modified-atwater"
+    energy: Annotated[str | None, BeforeValidator(_energy)] = None
     non_meat_cap: Annotated[InstanceOf[Fraction] | None, BeforeValidator(read_share)] = None
     currency: Annotated[str, BeforeValidator(_currency)] = ""
     meat_at_least: MassField = None

@@ -1,6 +1,7 @@
 """What an assessment says: lines for nutrients and ratios, totals, and every limit that is missed."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
 
@@ -95,7 +96,10 @@ class RatioLine:
 
 @dataclass(frozen=True, slots=True)
 class Totals:
-    """The batch as a whole. Shares are of the whole mix by mass; `dry_matter_g` is the mix less its water."""
+    """The batch as a whole. Shares are of the whole mix by mass; `dry_matter_g` is the mix less its water.
+
+    `energy_kcal` is by the scenario's method, `kcal_by_method` by each that is known.
+    """
 
     mass_g: float
     meat_g: float
@@ -107,6 +111,7 @@ class Totals:
     non_meat_cap: float
     bone_share_low: float
     bone_share_high: float
+    kcal_by_method: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def non_meat_share(self) -> float:

@@ -10,6 +10,7 @@ from catalog.mistakes import Mistake, did_you_mean
 from catalog.quantities import read_quantity
 from catalog.records import Catalog, Food
 from catalog.refusals import refusal
+from catalog.search import food_hint, named_food
 from optimizer.scenario import grams_of
 
 COMMAND_LINE = "command line"
@@ -94,9 +95,11 @@ def _add(
     data: dict[str, Any], id_: str, option: str, more: Mapping[str, str], catalog: Catalog, mistakes: list[Mistake]
 ) -> None:
     refused = refusal(id_, catalog.cautions)
-    if id_ not in catalog.foods:
+    named = named_food(id_, catalog)
+    id_ = named.id if named else id_
+    if named is None:
         allowed = f"a food that is safe for cats ({refused.text})" if refused else "an id that `weighout foods` lists"
-        mistakes.append(_wrong(option, id_, allowed, "" if refused else did_you_mean(id_, catalog.foods)))
+        mistakes.append(_wrong(option, id_, allowed, "" if refused else food_hint(id_, catalog)))
     elif any(id_ == known for known, _ in _ids(data)):
         mistakes.append(_wrong(option, id_, "something that is not in the scenario already"))
     else:

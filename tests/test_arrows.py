@@ -55,7 +55,13 @@ ROOMS = {
     "pulp": {"optimizer.solver"},
     "highspy": {"optimizer.solver"},
     "pint": {"catalog.units"},
-    "pydantic": {"catalog.toml_fields", "catalog.own_tables", "optimizer.scenario_tables", "optimizer.cats_file"},
+    "pydantic": {
+        "catalog.toml_fields",
+        "catalog.own_tables",
+        "catalog.own_standard_tables",
+        "optimizer.scenario_tables",
+        "optimizer.cats_file",
+    },
     "pydantic_core": {"catalog.toml_fields"},
     "platformdirs": {"catalog.own_entries"},
     "click": {

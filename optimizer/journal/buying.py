@@ -4,10 +4,11 @@ import re
 from decimal import Decimal
 from fractions import Fraction
 
-from catalog.mistakes import Mistake, did_you_mean
+from catalog.mistakes import Mistake
 from catalog.money import read_price
 from catalog.quantities import Quantity, QuantityError, read_quantity, write_count
 from catalog.records import Catalog, Food
+from catalog.search import food_hint, named_food
 from optimizer.errors import InputErrors
 from optimizer.journal.packages import Bought
 from optimizer.journal.records import Package
@@ -33,10 +34,10 @@ def bought_package(
 
     Raises InputErrors with everything that is wrong.
     """
-    if food not in catalog.foods:
+    known = named_food(food, catalog)
+    if known is None:
         allowed = "the id of a food; `weighout foods` lists them"
-        raise _wrong("FOOD", f'"{food}"', allowed, did_you_mean(food, catalog.foods))
-    known = catalog.foods[food]
+        raise _wrong("FOOD", f'"{food}"', allowed, food_hint(food, catalog))
     quantity = _quantity("AMOUNT", amount, known)
     grams = grams_of(quantity, known, {})
     if step:
@@ -44,7 +45,7 @@ def bought_package(
     cost, currency = _price(price, grams, known) if price else (None, "")
     key = {"on-hand": "on_hand", "supplement": "supplements", None: listing(known)[0]}[listed]
     return Bought(
-        food=food,
+        food=known.id,
         name=known.name,
         listed=key,
         amount_text=amount.strip(),

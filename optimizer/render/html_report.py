@@ -56,19 +56,27 @@ def report_page(
     misses = {miss.id: miss for miss in sheet.assessment.misses}
     rows = [nutrient_row(line, totals, misses.get(line.nutrient.id)) for line in sheet.assessment.nutrients]
     ratios = [_ratio_row(line, misses.get(line.id), sheet.assessment.bone_range) for line in sheet.assessment.ratios]
-    per_kg = totals.energy_kcal / totals.mass_g * 1000
     return page(
         "report.html",
         sheet=sheet,
         headline=headline(sheet),
         analysis=contributions.analysis,
-        energy=f"{per_kg:.0f} kcal per kg as fed ({ENERGY[sheet.energy_method]})",
+        energy=energy_text(sheet),
         limited=[row for row in rows if row.minimum or row.maximum] + ratios,
         others=[row for row in rows if not (row.minimum or row.maximum)],
         charts=charts,
         origin=origin,
         paper=paper,
     )
+
+
+def energy_text(sheet: Sheet) -> str:
+    """The energy as it was counted, and what it would be by the other methods."""
+    totals = sheet.assessment.totals
+    per_kg = {method: kcal / totals.mass_g * 1000 for method, kcal in totals.kcal_by_method.items()}
+    others = [f"{per_kg[method]:.0f} by {ENERGY[method]}" for method in per_kg if method != sheet.energy_method]
+    counted = f"{totals.energy_kcal / totals.mass_g * 1000:.0f} kcal per kg as fed ({ENERGY[sheet.energy_method]})"
+    return "; ".join([counted, *others])
 
 
 def verdict_text(status: str, miss: Miss | None) -> str:

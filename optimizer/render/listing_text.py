@@ -16,10 +16,15 @@ from catalog.records import Food
 NARROW = 72  # below this many columns an entry takes lines in place of a table row
 
 
-def foods_text(foods: Sequence[Food], width: int = 100, colour: bool = False) -> str:
-    """The foods, one entry each: id, name, what it counts as, its measures with their grams."""
+def foods_text(foods: Sequence[Food], width: int = 100, colour: bool = False, notes: Sequence[str] = ()) -> str:
+    """The foods, one entry each: id, name, what it counts as, its measures with their grams.
+
+    `notes` say where a food only comes near a word that was asked for, or why there is none.
+    """
+    remarks = [Text(f"{note[0].upper()}{note[1:]}.") for note in notes]
     if not foods:
-        return "No food or supplement has all of these words. `weighout foods` lists them all.\n"
+        nothing = "No food or supplement has all of these words. `weighout foods` lists them all."
+        return printed([Text(nothing), *remarks], width, colour)
     table = Table(box=box.SIMPLE_HEAD, padding=(0, 1))
     table.add_column("Id", no_wrap=True)
     table.add_column("Role", no_wrap=True)
@@ -31,7 +36,7 @@ def foods_text(foods: Sequence[Food], width: int = 100, colour: bool = False) ->
         name = f"{food.name} ({origin_text(food)})" if origin_text(food) else food.name
         table.add_row(*(Text(cell) for cell in (food.id, food.role, name, measures)))
         lines += [Text(food.id), Text("  " + "; ".join(filter(None, (name, food.role, measures))))]
-    return printed(lines if width < NARROW else [table], width, colour)
+    return printed([*(lines if width < NARROW else [table]), *remarks], width, colour)
 
 
 def origin_text(food: Food) -> str:

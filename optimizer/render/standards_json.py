@@ -22,7 +22,9 @@ def standard_json(stages: Sequence[Standard], catalog: Catalog) -> str:
         "name": first.name,
         "edition": first.edition,
         "note": first.note,
+        "energy_method": first.energy_method,
         "life_stages": [standard.life_stage for standard in stages],
+        "verified": {standard.life_stage: standard.verified for standard in stages},
         "limits": [
             {"life_stage": standard.life_stage, **_limit(limit, catalog)}
             for standard in stages
@@ -34,7 +36,7 @@ def standard_json(stages: Sequence[Standard], catalog: Catalog) -> str:
 
 def compared_json(rows: Sequence[ComparedRow], catalog: Catalog) -> str:
     """An object: the `standards`, and `rows` in which `by_standard` has each one's limit or null."""
-    standards = {id_: standard for (id_, _), standard in catalog.standards.items()}
+    standards = {id_: standard for (id_, _), standard in catalog.standards.items() if standard.limits}
     found = {
         "standards": [{"id": s.id, "name": s.name, "edition": s.edition} for s in standards.values()],
         "rows": [
@@ -74,6 +76,8 @@ def _standard(standard: Standard, catalog: Catalog) -> dict[str, Any]:
         "edition": standard.edition,
         "life_stage": standard.life_stage,
         "note": standard.note,
+        "energy_method": standard.energy_method,
+        "verified": standard.verified,
         "limits": [_limit(limit, catalog) for limit in standard.limits],
     }
 

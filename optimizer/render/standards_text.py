@@ -16,7 +16,7 @@ KINDS = {"legal": "legal maximum", "safe-upper": "safe upper limit"}
 
 
 def standards_text(catalog: Catalog, width: int = 100, colour: bool = False) -> str:
-    """The standards, one line each, with how many limits they have and how many of these are from memory."""
+    """The standards, one line each, with how many limits they have and which share of these is verified."""
     table = Table(box=box.SIMPLE_HEAD, padding=(0, 1))
     table.add_column("Id", no_wrap=True)
     table.add_column("Standard", ratio=1)
@@ -25,20 +25,30 @@ def standards_text(catalog: Catalog, width: int = 100, colour: bool = False) -> 
     for (id_, _), standard in catalog.standards.items():
         by_id.setdefault(id_, []).append(standard)
     for id_, stages in by_id.items():
-        counts = [
-            f"{standard.life_stage} {len(standard.limits)} "
-            f"({sum(limit.confidence == 'memory' for limit in standard.limits)} from memory)"
-            for standard in stages
-        ]
+        counts = [f"{standard.life_stage} {len(standard.limits)} ({verified_text(standard)})" for standard in stages]
         table.add_row(Text(id_), Text(f"{stages[0].name}, {stages[0].edition}"), Text(", ".join(counts)))
     hint = "`weighout standards ID` prints one, `weighout standards --compare` sets all side by side."
     return printed([table, Text(hint)], width, colour)
 
 
+def verified_text(standard: Standard) -> str:
+    """Which share of a standard's limits was seen in a source: "47 % verified"."""
+    if not standard.limits:
+        return "no limits"
+    return f"{100 * standard.verified / len(standard.limits):.0f} % verified"
+
+
 def standard_text(stages: Sequence[Standard], catalog: Catalog, width: int = 100, colour: bool = False) -> str:
     """One standard: every limit of each life stage with its basis, condition, source and confidence, and its notes."""
     first = stages[0]
-    parts: list[Table | Text] = [Text(f"{first.id}: {first.name}, {first.edition}", style="bold"), Text(first.note)]
+    verified = ", ".join(
+        f"{standard.life_stage} {standard.verified} of {len(standard.limits)} limits ({verified_text(standard)})"
+        for standard in stages
+    )
+    parts: list[Table | Text] = [Text(f"{first.id}: {first.name}, {first.edition}", style="bold")]
+    if any(standard.limits for standard in stages):
+        parts.append(Text(f"Seen in a source: {verified}"))
+    parts.append(Text(first.note))
     references: dict[str, int] = {}
     for standard in stages:
         parts.append(Text())
@@ -93,7 +103,7 @@ def _mark(limit: Limit, references: dict[str, int]) -> str:
 
 def compared_text(rows: Sequence[ComparedRow], catalog: Catalog, width: int = 100, colour: bool = False) -> str:
     """All standards side by side: what is at least and at most, per 1000 kcal where no other basis is named."""
-    ids = list(dict.fromkeys(id_ for id_, _ in catalog.standards))
+    ids = list(dict.fromkeys(id_ for (id_, _), standard in catalog.standards.items() if standard.limits))
     parts: list[Table | Text] = []
     for stage in dict.fromkeys(row.life_stage for row in rows):
         of_stage = [row for row in rows if row.life_stage == stage]

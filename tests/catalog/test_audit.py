@@ -10,6 +10,7 @@ import pytest
 from catalog.audit import CHECKS, Audited, UsdaEnergy, audit, name_of
 from catalog.library import TABLES
 from catalog.records import Catalog, Figure, Food, Part
+from catalog.search import read_synonyms
 
 
 def with_figures(catalog: Catalog, id_: str, changes: Mapping[str, Any]) -> Catalog:
@@ -110,11 +111,19 @@ def test_bad_rows_of_the_audits_own_tables_are_told(catalog: Catalog, tmp_path: 
     (tmp_path / "audit_exceptions.csv").write_text("food,check,reason\nturkey-hart,mass,\n", encoding="utf-8")
     energy = "ndb_no,kcal,protein,fat,carbohydrate,source\n05175,,4.27,x,3.87,sr28:05175\n"
     (tmp_path / "usda_energy.csv").write_text(energy, encoding="utf-8")
+    losses = "treatment,nutrient,share,low,high,source,confidence,note\nthaw-drip,taurin,1.2,,,hearsay,read,\n"
+    (tmp_path / "losses.csv").write_text(losses, encoding="utf-8")
+    synonyms = "word,means,note\nturkey-hart,turkey hart,\nblood,,no figure\n"
+    (tmp_path / "synonyms.csv").write_text(synonyms, encoding="utf-8")
+    catalog = replace(catalog, synonyms=read_synonyms(tmp_path / "synonyms.csv", []))
     _, mistakes = audit(catalog, tmp_path)
     assert [(Path(m.file).name, m.line, m.field) for m in mistakes] == [
         ("audit_exceptions.csv", 2, "food"),
         ("audit_exceptions.csv", 2, "check"),
         ("audit_exceptions.csv", 2, "reason"),
+        ("synonyms.csv", 2, "means"),
+        ("losses.csv", 2, "nutrient"),
+        ("losses.csv", 2, "source"),
         ("usda_energy.csv", 2, "kcal"),
     ]
 

@@ -127,7 +127,7 @@ def with_made_up_standard(folder: Path) -> Path:
     """A copy of the tables with one more standard, of three rows with ceilings below all others."""
     tables = Path(shutil.copytree(TABLES, folder / "tables"))
     with (tables / "standards" / "index.csv").open("a", encoding="utf-8") as index:
-        index.write("made-up,a made-up standard,1,nobody,\n")
+        index.write("made-up,a made-up standard,1,nobody,modified-atwater,\n")
     head = "\n".join(
         line for line in (tables / "standards" / "nrc.csv").read_text().splitlines() if "life_" in line[:6]
     )

@@ -29,6 +29,7 @@ ATOMIC_WEIGHTS = {
     "Cl": 35.45,
     "K": 39.098,
     "Ca": 40.078,
+    "Zn": 65.38,
 }
 ELEMENT_OF = {
     "calcium": "Ca",
@@ -37,11 +38,13 @@ ELEMENT_OF = {
     "chloride": "Cl",
     "potassium": "K",
     "magnesium": "Mg",
+    "zinc": "Zn",
 }
 # What counts of a compound that is no element: the free amino acid, the choline and the thiamine ion.
 COUNTED_PART = {
     "taurine": "C2H7NO3S",
     "lysine": "C6H14N2O2",
+    "methionine": "C5H11NO2S",
     "choline": "C5H14NO",
     "thiamine": "C12H17N4OS",
 }
@@ -121,6 +124,12 @@ def test_a_salt_holds_its_share_by_molar_mass(row: dict[str, str]) -> None:
 )
 def test_a_mineral_salt_holds_what_handbooks_print(food: str, nutrient: str, percent: float) -> None:
     assert CATALOG.foods[food].figures[nutrient].value == pytest.approx(percent, abs=0.06)
+
+
+def test_zinc_salts_hold_the_zinc_that_handbooks_print() -> None:
+    # zinc sulphate monohydrate 36.4 %, heptahydrate 22.7 %: a tablet of 220 mg is 50 mg of zinc
+    assert CATALOG.foods["zinc-sulphate-powder"].figures["zinc"].value == pytest.approx(36_400, rel=0.002)  # mg/100 g
+    assert pytest.approx(per_measure("zinc-sulphate-50", "tablet", "zinc"), rel=0.01) == 220 * 0.227
 
 
 def test_choline_salts_count_as_choline() -> None:

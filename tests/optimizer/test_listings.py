@@ -38,11 +38,18 @@ def test_a_narrow_listing_has_the_same_figures(catalog: Catalog, width: int) -> 
     assert "70.0 to 7520" in compared_limits
 
 
-def test_the_list_of_standards_says_how_much_is_from_memory(catalog: Catalog) -> None:
+def test_the_list_of_standards_says_which_share_is_verified(catalog: Catalog) -> None:
     text = standards_text(catalog, 300)
     for (_, stage), standard in catalog.standards.items():
-        remembered = sum(limit.confidence == "memory" for limit in standard.limits)
-        assert f"{stage} {len(standard.limits)} ({remembered} from memory)" in text
+        read = sum(limit.confidence == "read" for limit in standard.limits)
+        share = f"{100 * read / len(standard.limits):.0f} % verified" if standard.limits else "no limits"
+        assert f"{stage} {len(standard.limits)} ({share})" in text
+
+
+def test_the_heading_of_a_standard_says_how_many_limits_are_verified(catalog: Catalog) -> None:
+    stages = [catalog.standards["nrc", stage] for stage in ("adult", "growth")]
+    heading = standard_text(stages, catalog, 300).splitlines()[1]
+    assert all(f"{s.life_stage} {s.verified} of {len(s.limits)} limits" in heading for s in stages)
 
 
 def test_colour_adds_no_words(catalog: Catalog) -> None:
