@@ -10,13 +10,9 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
+from catalog.guards import guards
 from catalog.records import Catalog, Condition, Food, Limit
 from optimizer.scenario import Dose, Item, Scenario
-
-try:
-    from catalog.guards import guards
-except ImportError:
-    from catalog.ceilings import guard_ceilings as guards
 
 Floats = npt.NDArray[np.float64]
 

@@ -10,7 +10,7 @@ from catalog.records import Catalog
 from optimizer.assessment import assess
 from optimizer.choice import choose
 from optimizer.render.json_text import sheet_object
-from optimizer.sheet import OUT_OF_REACH, OUT_OF_TIME, PLANNED, make_sheet
+from optimizer.sheet import OUT_OF_REACH, OUT_OF_TIME, PLANNED, Sheet, make_sheet
 from optimizer.whatif import WhatIf, altered
 from tests.altered import Data, changed, scenario_of
 from tests.laws.better import better
@@ -48,6 +48,11 @@ def others(kitchen: Kitchen, plan: Plan) -> list[str]:
 def faults(kitchen: Kitchen, plan: Plan) -> list[str]:
     """All that is wrong with a plan, and what should have been found instead, in words."""
     return [*map(str, judge(kitchen, plan)), *others(kitchen, plan)]
+
+
+def sheet_faults(data: Data, sheet: Sheet) -> list[str]:
+    """The faults of a sheet that was made of a scenario."""
+    return [str(fault) for fault in judge(Kitchen(scenario_of(data, CATALOG), CATALOG), sheet_object(sheet))]
 
 
 def told(found: Sequence[Any], data: Data) -> str:
