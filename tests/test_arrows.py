@@ -20,9 +20,10 @@ ORDER = [
     ["optimizer.scenario_tables", "optimizer.cats_file", "optimizer.market.tables"],
     ["optimizer.entries"],
     ["optimizer.market.offers", "optimizer.market.wording"],
-    ["optimizer.scenario_checks", "optimizer.whatif"],
-    ["optimizer.scenario_file", "optimizer.arrays"],
+    ["optimizer.arrays"],
     ["optimizer.affine", "optimizer.ingredients", "optimizer.verdicts"],
+    ["optimizer.scenario_checks", "optimizer.whatif"],
+    ["optimizer.scenario_file"],
     ["optimizer.limit_terms", "optimizer.shares"],
     ["optimizer.dose_rows", "optimizer.guard_rows"],
     ["optimizer.limit_rows"],
@@ -135,7 +136,10 @@ def test_each_dependency_has_one_room(module: str, path: Path) -> None:
     [
         (["--help"], {"pandas", "pint", "pulp", "highspy", "pydantic", "numpy", "rich.table"}),
         (["plan", "--help"], {"pandas", "pint", "pulp", "highspy", "pydantic", "numpy", "rich.table"}),
-        (["check", "complete.toml"], {"pandas", "pulp", "highspy"}),  # what would help is planned where a limit is missed
+        (
+            ["check", "complete.toml"],
+            {"pandas", "pulp", "highspy"},
+        ),  # what would help is planned where a limit is missed
         (["plan", "scenarios/turkey-week.toml"], {"pandas"}),
     ],
 )

@@ -14,11 +14,11 @@ from optimizer.arrays import Problem, Row
 from optimizer.assessment import assess
 from optimizer.choice import amounts_of, choose
 from optimizer.deadline import Deadline
+from optimizer.market.offers import cents
 from optimizer.nearest import with_slack
 from optimizer.problem import build
 from optimizer.reasons.records import Remedy
 from optimizer.scenario import Scenario
-from optimizer.sheet import cents
 from optimizer.solver import solve
 
 SECONDS_EACH = 4.0
