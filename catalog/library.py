@@ -33,7 +33,7 @@ ROLES = (
     "cut organ bone prey egg fish shellfish fat oil vegetable fruit seed grain fibre dairy supplement water"
 ).split()
 COUNTS_AS = ("meat", "non-meat", "water")
-NUTRIENT_COLUMNS = "id name unit group usda_numbers sum_of iu_per_ug toxic assumed_cv".split()
+NUTRIENT_COLUMNS = "id name unit group usda_numbers sum_of iu_per_ug toxic assumed_cv destroyed_by".split()
 FOOD_COLUMNS = "id name role counts_as category species tags ndb_no description note".split()
 FIGURE_COLUMNS = "food nutrient value unit per low high counted kind sd n source confidence".split()
 MEASURE_COLUMNS = "food unit grams low high source confidence".split()
@@ -104,6 +104,7 @@ def _nutrients(path: Path, mistakes: list[Mistake]) -> dict[str, Nutrient]:
             iu_per_ug=number(row, "iu_per_ug", mistakes),
             toxic=row["toxic"] == "yes",
             assumed_cv=number(row, "assumed_cv", mistakes) or 0.0,
+            destroyed_by=row["destroyed_by"],
         )
     return found
 

@@ -18,7 +18,7 @@ class Nutrient:
     present one counts. `sum_of` names the nutrients whose sum this is (EPA + DHA), else it is empty.
     `iu_per_ug` converts micrograms of the free vitamin where `unit` is IU. `toxic` marks a nutrient whose
     ceiling guards against poisoning. `assumed_cv` is the coefficient of variation taken where no spread was
-    published.
+    published. `destroyed_by` is the tag of raw foods that destroy it in a mix: then only what is given apart counts.
     """
 
     id: str
@@ -30,6 +30,7 @@ class Nutrient:
     iu_per_ug: float | None = None
     toxic: bool = False
     assumed_cv: float = 0.0
+    destroyed_by: str = ""
 
 
 @dataclass(frozen=True, slots=True)

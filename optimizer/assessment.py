@@ -133,7 +133,7 @@ def _sum(used: Sequence[tuple[Amount, Blend]], catalog: Catalog) -> _Batch:
         food_kcal=fsum(grams * content.kcal for grams, content in food),
         food_dry_matter=fsum(grams * content.dry_matter for grams, content in food),
         food_mass=fsum(grams for grams, _ in food),
-        low=figures("low"),
+        low=figures("low") | _destroyed(used, catalog, tagged),
         value=figures("value"),
         high=figures("high"),
         legal={
@@ -147,6 +147,17 @@ def _sum(used: Sequence[tuple[Amount, Blend]], catalog: Catalog) -> _Batch:
         tagged=tagged,
         tagged_dry=tagged_dry,
     )
+
+
+def _destroyed(
+    used: Sequence[tuple[Amount, Blend]], catalog: Catalog, tagged: Mapping[str, float]
+) -> dict[str, float]:
+    """What counts of the nutrients that some raw food in the mix destroys: what is given apart."""
+    return {
+        nutrient.id: fsum(a.grams * content.contents[nutrient.id].low for a, content in used if a.item.apart)
+        for nutrient in catalog.nutrients.values()
+        if nutrient.destroyed_by and tagged.get(nutrient.destroyed_by)
+    }
 
 
 def _applies(condition: Condition | None, batch: _Batch) -> bool:

@@ -100,6 +100,7 @@ def read_item(entry: Entry[EntryTable], usual: Dose | None) -> tuple[Item | None
         bone_share=float(table.bone_share) if isinstance(table, OnHandTable) and table.bone_share is not None else None,
         price_per_gram=Fraction(price.amount) / (per * grams_per_unit) if price and per else None,
         usual=usual,
+        apart=isinstance(table, SupplementTable) and table.apart,
         text=amount.text if amount else "",
         where=field_name(entry.where),
         lines={"food": entry.line(name_key(entry)), **{key: entry.line(key) for key in entry.written}},

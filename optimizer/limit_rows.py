@@ -1,6 +1,6 @@
 """Published and own limits -> rows: one formula for each basis, a switch for each condition."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -49,9 +49,38 @@ def limit_rows(
         spread = {i.column: i.blend.contents[limit.nutrient].sd * i.grams for i in ingredients}
         scale = constant or sum(abs(need) * draft.upper[j] for j, need in needs.items()) or 1.0
         lower, upper = (constant, np.inf) if side == "minimum" else (-np.inf, constant)
+        if side == "minimum" and switch is None:
+            _given_apart(draft, replace(row, scale=scale), limit, needs, constant, ingredients, catalog)
         if switch is not None:
             coefficients, lower, upper = _switched(draft, coefficients, lower, upper, switch)
         draft.row(replace(row, scale=scale), coefficients, lower, upper, spread, needs, constant)
+
+
+def _given_apart(
+    draft: Draft,
+    row: Row,
+    limit: Limit,
+    needs: Mapping[int, float],
+    constant: float,
+    ingredients: Sequence[Ingredient],
+    catalog: Catalog,
+) -> None:
+    """The row of a target whose nutrient some raw food destroys in the mix: where that goes in, only what is given apart
+    counts."""
+    tag = catalog.nutrients[limit.nutrient].destroyed_by
+    tagged = {i.column: i.grams for i in ingredients if tag and i.blend.tag_shares.get(tag)}
+    most = draft.most(tagged)
+    if most <= 0:
+        return
+    row = replace(row, id=f"{row.id}:apart", label=f"{row.label} (raw fish here destroys it in the mix)")
+    left = {i.column: counted(i.blend, limit, "minimum") * i.grams * i.item.apart - needs[i.column] for i in ingredients}
+    if draft.least(tagged) > 0:
+        draft.row(row, left, constant, np.inf, None, needs, constant)
+        return
+    goes_in = draft.column(Column(row.id, "switch"), 0, 1, integer=True)
+    draft.row(Row(f"{row.id}:goes_in", "", f"{tag} goes in", most), {**tagged, goes_in: -most}, upper=0.0)
+    room = max(0.0, constant - draft.least(left))
+    draft.row(row, {**left, goes_in: -room}, constant - room, np.inf, None, needs, constant)
 
 
 def _kept_without_the_tagged(

@@ -7,7 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, InstanceOf, StrictStr
+from pydantic import BeforeValidator, Field, InstanceOf, StrictBool, StrictStr
 
 from catalog.blends import ENERGY_METHODS
 from catalog.mistakes import did_you_mean
@@ -144,6 +144,7 @@ class SupplementTable(EntryTable):
     measure: Annotated[str | None, BeforeValidator(canonical_unit)] = None
     measure_grams: MassField = None
     left: QuantityField = None
+    apart: StrictBool = False
 
 
 class LimitTable(TableFields):

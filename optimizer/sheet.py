@@ -24,7 +24,7 @@ CENT = Decimal("0.01")
 
 # The order of work: the premix bowl first (dry, then liquid), then the grinder (bone first, while it is
 # cold and firm), then what is stirred in.
-GROUPS = ("Premix bowl", "Grinder", "Stirred in")
+GROUPS = ("Premix bowl", "Grinder", "Stirred in", "Given apart, not in the mix")
 LIQUIDS = ("drop", "pump stroke", "ml", "dropper", "softgel")
 _STIRRED = ("egg", "vegetable", "fruit", "seed", "grain", "fibre", "dairy", "water")
 
@@ -145,6 +145,8 @@ def _line(amount: Amount, catalog: Catalog) -> SheetLine:
 
 
 def _group(amount: Amount) -> str:
+    if amount.item.apart:
+        return GROUPS[3]
     if amount.item.is_supplement:
         return GROUPS[0]
     return GROUPS[2] if amount.item.food.role in _STIRRED else GROUPS[1]

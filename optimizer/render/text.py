@@ -163,12 +163,12 @@ def _reasons(console: Console, sheet: Sheet) -> None:
             console.print()
             console.print(Text(title, style="bold"))
             console.print(_marked(lines))
+    if reasons.clashes and not reasons.remedies:
+        console.print()
+        console.print(Text("Nothing in the catalog, added alone or with less of the meat, was found to help."))
     if reasons.note:
         console.print()
         console.print(Text(reasons.note))
-    elif reasons.clashes and not reasons.remedies:
-        console.print()
-        console.print(Text("Nothing in the catalog, added alone or with less of the meat, was found to help."))
 
 
 def _remedy_lines(remedy: Remedy, file: str) -> list[tuple[str, str]]:
