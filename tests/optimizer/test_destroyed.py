@@ -56,7 +56,44 @@ def test_cooked_herring_destroys_none(tmp_path: Path) -> None:
     assert thiamine(sheet(tmp_path, state="-cooked")) > 10
 
 
-def test_a_plan_leaves_the_raw_herring_out_where_it_may_and_keeps_the_thiamine(tmp_path: Path) -> None:
-    found = sheet(tmp_path, verb="plan", how="up_to")
-    assert "herring-atlantic" not in {line.id for line in found.lines}
-    assert thiamine(found) > 10
+CHOICE = """
+standard = "own-limits-only"
+meat_at_least = "1.2 kg"
+
+[[on_hand]]
+food = "herring-atlantic"
+up_to = "300 g"
+
+[[on_hand]]
+food = "chicken-thigh-meat-skin"
+amount = "1 kg"
+
+[[on_hand]]
+food = "chicken-heart"
+up_to = "300 g"
+
+[[limits]]
+nutrient = "thiamine"
+at_least = "{least} mg per 1000 kcal"
+"""
+
+
+@pytest.mark.parametrize(("least", "expected"), [("0.0001", "chicken-heart"), ("0.3", "chicken-heart")])
+def test_a_plan_leaves_the_raw_herring_out_where_thiamine_is_asked_for(
+    tmp_path: Path, least: str, expected: str
+) -> None:
+    file = tmp_path / "fridge.toml"
+    file.write_text(CHOICE.format(least=least), encoding="utf-8")
+    found = plan(load_scenario(file, CATALOG), CATALOG)
+    assert found.status == "planned"
+    assert {line.id for line in found.lines} == {"chicken-thigh-meat-skin", expected}
+    file.write_text(CHOICE.format(least=least).partition("[[limits]]")[0] + OTHER_LIMIT, encoding="utf-8")
+    without = plan(load_scenario(file, CATALOG), CATALOG)
+    assert "herring-atlantic" in {line.id for line in without.lines}  # it stands first, and nothing speaks against it
+
+
+OTHER_LIMIT = """
+[[limits]]
+nutrient = "protein"
+at_least = "1 g per 1000 kcal"
+"""
