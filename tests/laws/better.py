@@ -16,7 +16,7 @@ from tests.laws.figures import Floats, Kitchen
 from tests.laws.judge import COIN
 from tests.laws.model import Model, Slack
 from tests.laws.rebuild import build, changes
-from tests.laws.weighing import change, compare, guard_ranks, missed, prices
+from tests.laws.weighing import HALF_A_CENT, change, compare, guard_ranks, missed, prices
 
 ROUNDS = 4
 
@@ -89,7 +89,7 @@ def ranks_of(kitchen: Kitchen, x: Floats) -> dict[str, float]:
     by_foods = max(0.0, float((kitchen.non_meat - kitchen.scenario.non_meat_cap) @ foods) / cap) if cap else 0.0
     if kitchen.scenario.budget is not None:
         cost = sum(float(i.price_per_gram or 0) * grams for i, grams in zip(kitchen.items, foods, strict=True))
-        by_foods += max(0.0, cost / float(kitchen.scenario.budget) - 1)
+        by_foods += max(0.0, cost / (float(kitchen.scenario.budget) + HALF_A_CENT) - 1)
     return {
         "toxic ceilings": found["toxic ceiling"],
         "toxic guards passed": guards[0],

@@ -164,6 +164,23 @@ class Kitchen:
             np.where(self.food, self.figures["value"][limit.nutrient], safe) if limit.maximum_kind == "legal" else safe
         )
 
+    def apart(self, nutrient: str) -> Floats | None:
+        """What a gram of each item counts of a nutrient that raw food in the mix destroys: only what is given apart.
+
+        None where nothing here destroys it.
+        """
+        tag = self.catalog.nutrients[nutrient].destroyed_by
+        if not tag or not self.tagged(tag).any():
+            return None
+        return self.figures["minimum"][nutrient] * np.array([float(item.apart) for item in self.items])
+
+    def low(self, nutrient: str, x: Floats) -> float:
+        """How much of a nutrient counts towards targets in these amounts."""
+        apart = self.apart(nutrient)
+        if apart is not None and float(self.tagged(self.catalog.nutrients[nutrient].destroyed_by) @ x) > 0:
+            return float(apart @ x)
+        return float(self.figures["minimum"][nutrient] @ x)
+
     def asked(self, limit: Limit, side: str) -> tuple[Floats, float]:
         """What a limit asks for: so much for a gram of each item, and so much for the whole batch.
 

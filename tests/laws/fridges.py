@@ -84,6 +84,10 @@ def fridge(number: int, catalog: Catalog) -> Data:
         data["aim"] = "cost"
     if usual:
         data["usual"] = usual
+    if any("thiaminase" in catalog.foods[entry["food"]].tags for entry in on_hand) and random.random() < 0.6:
+        for jar in jars:
+            if "thiamine" in catalog.foods[jar["supplement"]].purposes:
+                jar["apart"] = True  # raw fish with thiaminase destroys what goes into the mix
     return {**data, "on_hand": on_hand, "supplements": jars}
 
 

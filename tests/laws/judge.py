@@ -23,6 +23,7 @@ from tests.laws.weighing import (
     hand_misses,
     missed,
     misses,
+    most_as_such,
     most_for_purpose,
     open_jars,
     prices,
@@ -75,7 +76,7 @@ def figures_are_true(kitchen: Kitchen, x: Floats, plan: Mapping[str, Any]) -> It
     """Both ends of every figure, per 1000 kcal of everything and per 1000 kcal of food, are those of the amounts."""
     every, food = float(kitchen.kcal @ x) / 1000, float((kitchen.kcal * kitchen.food) @ x) / 1000
     for line in plan["nutrients"]:
-        low = float(kitchen.figures["minimum"][line["id"]] @ x) / every
+        low = kitchen.low(line["id"], x) / every
         high = float(kitchen.figures["maximum"][line["id"]] @ x) / food
         for key, there in (("per_1000_kcal", low), ("high_per_1000_kcal", high)):
             if abs(line[key] - there) > 1e-6 * max(there, 1e-9):
@@ -144,7 +145,7 @@ def doses_are_for_a_purpose(kitchen: Kitchen, x: Floats) -> Iterator[Fault]:
     """No dose goes beyond what would by itself bring all that its purposes ask for, rounded up to one step."""
     for j in open_jars(kitchen):
         if x[j] > dose_bound(kitchen, j, x) * (1 + SLIP):
-            most = most_for_purpose(kitchen, j, x)
+            most = min(most_for_purpose(kitchen, j, x), most_as_such(kitchen, j, x))
             yield Fault("a jar is dosed for what it is for", f"{kitchen.ids[j]}: {x[j]:.4g} g, {most:.4g} g does")
 
 

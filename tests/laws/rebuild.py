@@ -8,6 +8,7 @@ from catalog.records import Limit
 from tests.laws.figures import MOST_WITHOUT_A_PURPOSE, SHARES, Floats, Kitchen
 from tests.laws.judge import TRACES
 from tests.laws.model import Model, Slack
+from tests.laws.weighing import HALF_A_CENT
 
 MARGIN = 2e-6  # what is found keeps each rule by so much of it, lest the judge sees rounding
 
@@ -67,6 +68,8 @@ def _limit(model: Model, limit: Limit) -> None:
         beyond = model.per_step(kitchen.beyond(limit.condition))
         most = max(model.ends(beyond)[1], 1e-9)
         model.at_most({**beyond, on: -most}, 0.0, scale=most)
+    if limit.minimum is not None and limit.basis != "ratio" and on is None:
+        _destroyed(model, limit)
     for side, sign in (("minimum", -1.0), ("maximum", 1.0)):
         if getattr(limit, side) is None:
             continue
@@ -84,6 +87,25 @@ def _limit(model: Model, limit: Limit) -> None:
             _soft_target(model, limit, {**over, on: room}, whole, sign * constant + room, constant)
         else:
             _soft_target(model, limit, over, whole, sign * constant, constant)
+
+
+def _destroyed(model: Model, limit: Limit) -> None:
+    """The row of a target whose nutrient raw food destroys, where any of that food goes in."""
+    kitchen = model.kitchen
+    apart = kitchen.apart(limit.nutrient)
+    if apart is None:
+        return
+    on = model.column(0, 1, whole=True)
+    tagged = model.per_step(kitchen.tagged(kitchen.catalog.nutrients[limit.nutrient].destroyed_by))
+    most = model.ends(tagged)[1] or 1.0
+    model.at_most({**tagged, on: -most}, 0.0, scale=most)
+    per_gram, constant = kitchen.asked(limit, "minimum")
+    over, whole = model.per_step(per_gram - apart), model.per_step(per_gram)
+    if not model.soft:
+        model.at_most(over, -constant, MARGIN, model.ends(whole, constant)[1] or 1.0, on)
+        return
+    room = max(0.0, model.ends(over)[1] + constant)
+    _soft_target(model, limit, {**over, on: room}, whole, room - constant, constant)
 
 
 def _soft_side(
@@ -217,7 +239,7 @@ def _doses(model: Model) -> None:
         item, step = kitchen.items[j], float(kitchen.step[j])
         needs: list[tuple[Floats, float]] = []
         for purpose in item.food.purposes:
-            low = kitchen.figures["minimum"][purpose][j]
+            low = kitchen.figures["minimum"][purpose][j] or kitchen.figures["value"][purpose][j]
             if low <= 0:
                 continue
             targets = [
@@ -230,18 +252,19 @@ def _doses(model: Model) -> None:
                 needs.append((per_gram / low, constant / low))
             if not targets and purpose in catalog.customary:
                 needs.append((kitchen.kcal / 1000 * catalog.customary[purpose].per_1000_kcal / low, 0.0))
-        if item.id in catalog.customary:
-            needs.append((kitchen.kcal / 1000 * catalog.customary[item.id].per_1000_kcal, 0.0))
-        if not needs:
-            continue
+        written: list[tuple[Floats, float]] = []
         for key in ("at_least", "usual"):
             dose = getattr(item, key)
             if dose is None:
                 continue
             grams = float(item.units(getattr(dose, "quantity", dose)) * item.grams_per_unit)
             per = getattr(dose, "per_grams", None)
-            needs.append((grams / float(per) * kitchen.meat, 0.0) if per else (0.0 * kitchen.meat, grams))
-        _one_of(model, int(j), step, _undominated(needs))
+            written.append((grams / float(per) * kitchen.meat, 0.0) if per else (0.0 * kitchen.meat, grams))
+        if needs:
+            _one_of(model, int(j), step, _undominated([*needs, *written]))
+        if item.id in catalog.customary:
+            as_such = (kitchen.kcal / 1000 * catalog.customary[item.id].per_1000_kcal, 0.0)
+            _one_of(model, int(j), step, _undominated([as_such, *written]))
 
 
 def _undominated(needs: list[tuple[Floats, float]]) -> list[tuple[Floats, float]]:
@@ -296,7 +319,7 @@ def _by_hand(model: Model) -> None:
                     model.at_most(over, half, scale=model.ends(whole)[1] or 1.0)
     cap = model.per_step(kitchen.non_meat - scenario.non_meat_cap)
     own = np.array([float(i.price_per_gram or 0) for i in kitchen.items])
-    budget = float(scenario.budget) if scenario.budget is not None else None
+    budget = float(scenario.budget) + HALF_A_CENT - 1e-5 if scenario.budget is not None else None
     if not model.soft:
         model.at_most(
             cap, 0.0, MARGIN, float(model.ends(model.per_step(kitchen.ones))[1]) * max(scenario.non_meat_cap, 1e-3)

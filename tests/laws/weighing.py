@@ -14,6 +14,7 @@ import numpy as np
 from catalog.records import Limit
 from tests.laws.figures import MOST_WITHOUT_A_PURPOSE, SHARES, Floats, Kitchen
 
+HALF_A_CENT = 0.005  # what is shown is rounded once, and held to the budget as it is shown
 SLIP = 1e-6  # relative: the rounding of sums, far below what a scale shows
 
 
@@ -48,6 +49,7 @@ def misses(kitchen: Kitchen, x: Floats) -> Iterator[Miss]:
             per_gram, constant = kitchen.asked(limit, side)
             there, asked = float(kitchen.counted(limit, side) @ x), float(per_gram @ x) + constant
             if side == "minimum" and limit.basis != "ratio":
+                there = kitchen.low(limit.nutrient, x)
                 targets.setdefault(limit.nutrient, []).append((asked, asked - there))
                 continue
             by = (asked - there) if side == "minimum" else (there - asked)
@@ -70,7 +72,7 @@ def hand_misses(kitchen: Kitchen, x: Floats) -> Iterator[Miss]:
         yield Miss("money and cap", "cap", (non_meat - cap) / cap if cap else inf)
     if scenario.budget is not None:
         cost = sum(float(item.price_per_gram or 0) * grams for item, grams in zip(kitchen.items, x, strict=True))
-        if cost > float(scenario.budget) * (1 + SLIP) + 1e-9:
+        if cost > float(scenario.budget) + HALF_A_CENT:
             yield Miss("money and cap", "budget", cost / float(scenario.budget) - 1)
     for j, item in enumerate(kitchen.items):
         if item.fixed is not None:
@@ -174,11 +176,10 @@ def compare(one: Sequence[float], other: Sequence[float], slip: float = 1e-7) ->
 def most_for_purpose(kitchen: Kitchen, j: int, x: Floats) -> float:
     """The grams of a jar that would by themselves bring all that its purposes ask for in this batch."""
     item, catalog = kitchen.items[j], kitchen.catalog
-    kcal = float(kitchen.kcal @ x) / 1000
     bounds = []
     for purpose in item.food.purposes:
-        low = kitchen.figures["minimum"][purpose][j]
-        if low <= 0:
+        brings = kitchen.figures["minimum"][purpose][j] or kitchen.figures["value"][purpose][j]
+        if brings <= 0:
             continue
         needs = []
         for limit in kitchen.limits:
@@ -186,13 +187,17 @@ def most_for_purpose(kitchen: Kitchen, j: int, x: Floats) -> float:
                 per_gram, constant = kitchen.asked_of(j, limit)
                 needs.append(float(per_gram @ x) + constant)
         if not needs and purpose in catalog.customary:
-            needs.append(catalog.customary[purpose].per_1000_kcal * kcal)
-        bounds += [max(needs) / low] if needs else []
-    if item.id in catalog.customary:
-        bounds.append(catalog.customary[item.id].per_1000_kcal * kcal)
-    if not bounds:
-        return MOST_WITHOUT_A_PURPOSE * _all_that_is_there(kitchen)
-    return max(bounds)
+            needs.append(catalog.customary[purpose].per_1000_kcal * float(kitchen.kcal @ x) / 1000)
+        bounds += [max(needs) / brings] if needs else []
+    if bounds:
+        return max(bounds)
+    return inf if item.id in catalog.customary else MOST_WITHOUT_A_PURPOSE * _all_that_is_there(kitchen)
+
+
+def most_as_such(kitchen: Kitchen, j: int, x: Floats) -> float:
+    """The grams of a jar that are customary in this batch, whatever it is for."""
+    customary = kitchen.catalog.customary.get(kitchen.ids[j])
+    return customary.per_1000_kcal * float(kitchen.kcal @ x) / 1000 if customary else inf
 
 
 def _all_that_is_there(kitchen: Kitchen) -> float:
@@ -259,6 +264,7 @@ def open_jars(kitchen: Kitchen) -> Iterator[int]:
 def dose_bound(kitchen: Kitchen, j: int, x: Floats) -> float:
     """The most grams of a jar in this batch, as whole steps; what the person wrote raises it."""
     step = float(kitchen.step[j])
-    most = ceil(most_for_purpose(kitchen, j, x) / step * (1 - SLIP)) * step
+    asked = min(most_for_purpose(kitchen, j, x), most_as_such(kitchen, j, x))
+    most = ceil(asked / step * (1 - SLIP)) * step
     written = [kitchen.by_hand(key, j, x) or 0.0 for key in ("at_least", "usual")]
     return max(most, *(ceil(grams / step * (1 - SLIP)) * step for grams in written))
