@@ -5,21 +5,23 @@ Where that meets no standard any more, it is found out how much more meat would,
 
 from collections.abc import Sequence
 from copy import deepcopy
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from catalog.mistakes import Mistake
-from catalog.quantities import Rate
+from catalog.quantities import Quantity, Rate
 from catalog.records import Catalog
 from catalog.toml_text import Lines
-from optimizer.assessment import Amount
+from optimizer.assessment import Amount, assess
 from optimizer.choice import choose
 from optimizer.errors import InputErrors
 from optimizer.journal.weighed import COMMAND_LINE, Data, Recipe, is_zero, listing, recipe_of, told_amounts
 from optimizer.more_meat import Way, more_meat
 from optimizer.plan import plan
+from optimizer.scenario import Scenario
 from optimizer.sheet import OUT_OF_REACH, Sheet
 from optimizer.slips import Slip, slips
+from optimizer.verdicts import Assessment
 from optimizer.words import amount_words
 
 AMOUNT_KEYS = ("at_least", "at_most", "exactly", "up_to", "amount", "left")
@@ -67,14 +69,37 @@ def amend(recipe: Recipe, catalog: Catalog, done: Sequence[str]) -> Amendment:
     data, ids = with_done(recipe, catalog, done)
     amended = recipe_of(data, recipe.file, Lines({}), catalog)
     before = plan(recipe.scenario, catalog)
-    sheet = plan(amended.scenario, catalog)
-    told = slips(amended.scenario, sheet.assessment, ids)
+    sheet = _without_the_impossible(plan(amended.scenario, catalog), ids)
+    told = slips(amended.scenario, sheet.assessment, _as_planned(before, amended.scenario, ids, catalog), ids)
     ways: list[Way] = []
     if sheet.status == OUT_OF_REACH or told:
         ways += [] if told else _more_of(amended, catalog, ids)
         ways += more_meat(amended.scenario, catalog, sheet.assessment, told)
     now = ways[0].sheet if ways else sheet
     return Amendment(data, sheet, tuple(_moves(before, now, ids)), tuple(ways), before, told)
+
+
+def _without_the_impossible(sheet: Sheet, ids: Sequence[str]) -> Sheet:
+    """The sheet without remedies that take out of the bowl what is in it."""
+    kept = tuple(r for r in sheet.reasons.remedies if not {id_ for id_, _ in r.changes} & set(ids))
+    return replace(sheet, reasons=replace(sheet.reasons, remedies=kept))
+
+
+def _as_planned(before: Sheet, scenario: Scenario, ids: Sequence[str], catalog: Catalog) -> Assessment:
+    """The mix that was planned, with what is in the bowl in place of what was to be: a slip is judged by that, not by
+    what is poured in to thin it."""
+    planned = {line.id: line for line in before.lines}
+    amounts = []
+    for item in scenario.items:
+        if item.fixed is not None or item.id in ids:
+            dose = item.exactly if isinstance(item.exactly, Quantity) else None
+            amounts.append(
+                Amount(item, item.fixed if item.fixed is not None else item.units(dose) if dose else Fraction())
+            )
+        elif item.id in planned:
+            count = Fraction(planned[item.id].grams).limit_denominator(10**6) / item.grams_per_unit
+            amounts.append(Amount(item, count))
+    return assess(scenario, catalog, amounts)
 
 
 def with_done(recipe: Recipe, catalog: Catalog, done: Sequence[str]) -> tuple[Data, list[str]]:

@@ -149,9 +149,7 @@ def _sum(used: Sequence[tuple[Amount, Blend]], catalog: Catalog) -> _Batch:
     )
 
 
-def _destroyed(
-    used: Sequence[tuple[Amount, Blend]], catalog: Catalog, tagged: Mapping[str, float]
-) -> dict[str, float]:
+def _destroyed(used: Sequence[tuple[Amount, Blend]], catalog: Catalog, tagged: Mapping[str, float]) -> dict[str, float]:
     """What counts of the nutrients that some raw food in the mix destroys: what is given apart."""
     return {
         nutrient.id: fsum(a.grams * content.contents[nutrient.id].low for a, content in used if a.item.apart)

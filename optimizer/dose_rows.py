@@ -3,13 +3,14 @@
 from collections.abc import Iterator, Sequence
 
 from catalog.quantities import Rate
-from catalog.records import Catalog, Limit
+from catalog.records import Catalog, Customary, Food, Limit
 from optimizer.affine import Affine
 from optimizer.arrays import Column, Draft, Row
 from optimizer.ingredients import Ingredient
 from optimizer.limit_terms import needs_of
 from optimizer.scenario import Dose, Item, Scenario
 
+SALT = "salt-table"
 ROUNDED_UP = 1 - 1e-6  # of a step: what is asked for, rounded up to whole steps, is less than one step above it
 
 
@@ -26,7 +27,7 @@ def dose_rows(draft: Draft, scenario: Scenario, catalog: Catalog, ingredients: S
         asked = list(_asked_for(own[0], limits, catalog, ingredients))
         if asked:
             _bound(draft, own, _largest([*asked, *written]))
-        customary = catalog.customary.get(id_)
+        customary = _customary(own[0].item.food, catalog)
         if customary is not None:
             energy = Affine({i.column: i.blend.kcal * i.grams / 1000 for i in ingredients})
             _bound(draft, own, _largest([energy.times(customary.per_1000_kcal), *written]), "customary")
@@ -57,6 +58,11 @@ def _asked_for(
         customary = catalog.customary.get(purpose)
         if not targets and customary is not None:
             yield Affine(energy).times(customary.per_1000_kcal / brings)
+
+
+def _customary(food: Food, catalog: Catalog) -> Customary | None:
+    """What is customary of a jar as such; a salt of the person's own is salt."""
+    return catalog.customary.get(food.id) or (catalog.customary.get(SALT) if "salt" in food.tags else None)
 
 
 def _can_hold(limit: Limit, ingredients: Sequence[Ingredient]) -> bool:

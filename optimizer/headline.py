@@ -1,6 +1,7 @@
 """The first line of a plan: the whole truth in a sentence."""
 
 from optimizer.sheet import ASSESSED, OUT_OF_REACH, OUT_OF_TIME, PLANNED, Sheet
+from optimizer.verdicts import OVER
 
 AIMS = {"cost": "least cost", "fewest": "fewest supplements", "usual": "nearest to the usual recipe"}
 MET = "Every limit is met on average figures"
@@ -14,8 +15,9 @@ def headline(sheet: Sheet) -> str:
     """Whether every limit is met, and what else decides: guards and common shares passed, the budget, ranges."""
     clauses = _clauses(sheet)
     if sheet.status == ASSESSED:
-        kept = sheet.assessment.all_met
-        return _sentence("As written, every limit is met on average figures", clauses) if kept else _missed(clauses)
+        if sheet.assessment.all_met:
+            return _sentence("As written, every limit is met on average figures", clauses)
+        return _missed(clauses) + (" Do not feed it as it is." if _harmful(sheet) else "")
     if sheet.status == PLANNED:
         return f"{met(sheet)} Aim: {AIMS[sheet.aim]}."
     said = [f"{text[0].upper()}{text[1:]}." for text in _decisive(sheet)]
@@ -33,6 +35,13 @@ def _clauses(sheet: Sheet) -> list[str]:
 
 def _missed(clauses: list[str]) -> str:
     return _sentence("As written, these amounts miss some limits", clauses)
+
+
+def _harmful(sheet: Sheet) -> bool:
+    """Whether something that is toxic in excess is over a ceiling or a guard."""
+    found = sheet.assessment
+    over = any(line.status == OVER and line.nutrient.toxic for line in found.nutrients)
+    return over or any(guard.nutrient.toxic for guard in found.above_guards)
 
 
 def _decisive(sheet: Sheet) -> list[str]:

@@ -65,15 +65,17 @@ def _given_apart(
     ingredients: Sequence[Ingredient],
     catalog: Catalog,
 ) -> None:
-    """The row of a target whose nutrient some raw food destroys in the mix: where that goes in, only what is given apart
-    counts."""
+    """The row of a target whose nutrient some raw food destroys in the mix: where that goes in, only what is given
+    apart counts."""
     tag = catalog.nutrients[limit.nutrient].destroyed_by
     tagged = {i.column: i.grams for i in ingredients if tag and i.blend.tag_shares.get(tag)}
     most = draft.most(tagged)
     if most <= 0:
         return
     row = replace(row, id=f"{row.id}:apart", label=f"{row.label} (raw fish here destroys it in the mix)")
-    left = {i.column: counted(i.blend, limit, "minimum") * i.grams * i.item.apart - needs[i.column] for i in ingredients}
+    left = {
+        i.column: counted(i.blend, limit, "minimum") * i.grams * i.item.apart - needs[i.column] for i in ingredients
+    }
     if draft.least(tagged) > 0:
         draft.row(row, left, constant, np.inf, None, needs, constant)
         return

@@ -121,7 +121,8 @@ def _used_columns(draft: Draft, ingredients: Sequence[Ingredient]) -> None:
 
 
 def _change_columns(draft: Draft, ingredients: Sequence[Ingredient]) -> None:
-    """For each dose of the usual recipe: how far the plan is from it, as a share of the usual dose."""
+    """For each dose of the usual recipe: how far the plan is from it, as a share of the usual dose, or of one step
+    where that is more: what is less than a step cannot be kept anyway."""
     meat = {i.column: i.grams for i in ingredients if i.item.is_meat}
     most_meat = sum(grams * draft.upper[j] for j, grams in meat.items())
     for i in ingredients:
@@ -131,11 +132,11 @@ def _change_columns(draft: Draft, ingredients: Sequence[Ingredient]) -> None:
         change = draft.column(Column(i.item.id, "change"), 0, np.inf, integer=False)
         if isinstance(usual, Rate):
             rate = float(i.item.units(usual.quantity) * i.item.grams_per_unit / usual.per_grams)
-            dose, constant = rate * most_meat or 1.0, 0.0
+            dose, constant = max(rate * most_meat, i.grams), 0.0
             distance = {j: -rate * grams for j, grams in meat.items()}
         else:
-            dose = constant = float(i.item.units(usual) * i.item.grams_per_unit)
-            distance = {}
+            constant = float(i.item.units(usual) * i.item.grams_per_unit)
+            dose, distance = max(constant, i.grams), {}
         distance[i.column] = distance.get(i.column, 0.0) + i.grams
         label = f"{i.item.id} against its usual dose"
         draft.row(Row(f"more:{i.item.id}", "", label, dose), {**distance, change: -dose}, upper=constant)

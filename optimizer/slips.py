@@ -25,11 +25,17 @@ class Slip:
     source: str
 
 
-def slips(scenario: Scenario, found: Assessment, done: Collection[str]) -> tuple[Slip, ...]:
-    """The slips in a bowl that holds what is `done`, by ids."""
+def slips(scenario: Scenario, found: Assessment, as_planned: Assessment, done: Collection[str]) -> tuple[Slip, ...]:
+    """The slips in a bowl that holds what is `done`, by ids, in the mix as it was planned and in the one that was
+    `found` around them."""
+    told = {slip.nutrient.id: slip for slip in (*_slips(scenario, found, done), *_slips(scenario, as_planned, done))}
+    return tuple(told.values())
+
+
+def _slips(scenario: Scenario, found: Assessment, done: Collection[str]) -> tuple[Slip, ...]:
     told: list[Slip] = []
     for line in found.nutrients:
-        if line.nutrient.toxic and line.status == OVER and line.maximum is not None:
+        if _harms(line.nutrient) and line.status == OVER and line.maximum is not None:
             told += _slip(
                 scenario,
                 done,
@@ -40,9 +46,14 @@ def slips(scenario: Scenario, found: Assessment, done: Collection[str]) -> tuple
                 line.maximum_source,
             )
     for guard in found.above_guards:
-        if guard.nutrient.toxic and all(slip.nutrient is not guard.nutrient for slip in told):
+        if _harms(guard.nutrient) and all(slip.nutrient is not guard.nutrient for slip in told):
             told += _slip(scenario, done, guard.nutrient, guard.amount, guard.ceiling, guard.basis, guard.source)
     return tuple(told)
+
+
+def _harms(nutrient: Nutrient) -> bool:
+    """Whether too much of it by a slip is a danger: what is toxic in excess, and salt."""
+    return nutrient.toxic or nutrient.id == "sodium"
 
 
 def _slip(

@@ -6,7 +6,7 @@ from math import log
 
 from catalog.records import Catalog, Food
 from optimizer.entries import DEFAULT_CUT_STEPS, DEFAULT_STEPS
-from optimizer.scenario import Item, Scenario, measure_grams
+from optimizer.scenario import VOLUMES, Item, Scenario, measure_grams
 from optimizer.verdicts import OVER, Miss
 
 # Not offered: without a strength on the label, or risky when raw.
@@ -173,7 +173,11 @@ def _supplement(food: Food, most_grams: Fraction) -> Item:
 
 
 def _food(food: Food, most_grams: Fraction) -> Item:
-    step = DEFAULT_CUT_STEPS["g"]
-    return Item(
-        food, food.role == "oil", food.counts_as, "g", Fraction(1), available=most_grams // step * step, step=step
-    )
+    pieces = [measure for measure in food.measures.values() if food.role == "egg" and measure.unit not in VOLUMES]
+    if pieces:  # eggs are counted
+        grams = Fraction(str(pieces[0].grams))
+        unit, step = pieces[0].unit, Fraction(1)
+    else:
+        grams, unit, step = Fraction(1), "g", DEFAULT_CUT_STEPS["g"]
+    most = most_grams / grams // step * step
+    return Item(food, food.role == "oil", food.counts_as, unit, grams, available=most, step=step)

@@ -19,6 +19,7 @@ from optimizer.words import amount_words
 MOST_CLASHES = 60
 SECONDS_EACH = 2.0
 SLIP = 1e-7  # of a guard
+RANGE = 1.1  # a high figure of so many times the low one is a range
 # A stock that is dropped as a rule is this many times as large: jars can be bought, a batch is not turned over.
 MORE_JARS, MORE_FOOD = 50.0, 2.0
 
@@ -179,8 +180,22 @@ def _clash(choice: Choice, rules: Sequence[Rule]) -> Clash:
         return Clash(words, places, f"{named[0]}: {why}.", guard)
     line = f"These cannot all hold: {'; '.join(named)}."
     if len({rule.about for rule in rules}) == 1 and rules[0].about:
-        line += " One step of what is on hand is too much: a finer step or a larger batch would do."
+        line += _between(choice, rules)
     return Clash(words, places, line, guard)
+
+
+def _between(choice: Choice, rules: Sequence[Rule]) -> str:
+    """Why no dose comes between a target and a ceiling of one nutrient: a range, or too coarse a step."""
+    problem = choice.problem
+    rows = [i for rule in rules for i in (*rule.without.row_lower, *rule.without.row_upper)]
+    ranges = []
+    for j, amount in enumerate(choice.amounts):
+        held = [abs(problem.matrix[i, j] + problem.needs[i, j]) * problem.rows[i].scale for i in rows]
+        if amount.item.is_jar and min(held, default=0.0) > 0 and max(held) > RANGE * min(held):
+            ranges.append(amount.item.food.name)
+    if ranges:
+        return f" What {', '.join(ranges)} holds is known as a range: what is sure to be enough may be too much."
+    return " One step of what is on hand is too much: a finer step or a larger batch would do."
 
 
 def _non_meat(choice: Choice) -> str:

@@ -68,7 +68,9 @@ def _is_own_limit(kind: str, row: Row | None) -> bool:
 
 def _takes(problem: Problem, row: Row, share: float) -> str:
     """By how much a bound or a limit of the person's own has to be moved."""
-    return f"; it takes {100 * float(share):.3g} % {'less' if _is_least(problem, row) else 'more'}"
+    least = _is_least(problem, row)
+    factor = 1 - float(share) if least else 1 + float(share)
+    return f"; it takes {factor:.3g} times {'so much, no more' if least else 'as much'}"
 
 
 def _is_least(problem: Problem, row: Row) -> bool:

@@ -207,7 +207,10 @@ class Fixes:
             smaller = _set_to(item, quantity)
             kept.append(smaller)
             less.append((Amount(smaller, smaller.fixed or Fraction()), before))
-        amounts = {food.id: read_quantity(f"{float(self._grams[food.id]):g} g") for food in foods}
+        amounts = {
+            food.id: read_quantity(amount_words(Amount(food, self._grams[food.id] / food.grams_per_unit)))
+            for food in foods
+        }
         new_foods = [food_item(food.food, amounts[food.id]) for food in foods]
         options += [f'--set "{food.id}={amounts[food.id].text}"' for food in foods]
         options += [f"--with {jar.id}" for jar in jars]
@@ -220,7 +223,7 @@ class Fixes:
         verdict = assess(changed, self.catalog, choice.amounts)
         if not verdict.all_met or not _passed(verdict) <= self._passed:
             return None
-        got = {jar.id for jar in jars}
+        got = {item.id for item in (*jars, *foods)}
         if any(_is_too_many(amount, verdict) for amount in choice.amounts if amount.item.id in got):
             return None
         new = {item.id for item in (*jars, *foods)}
@@ -275,8 +278,8 @@ class Fixes:
 
 
 def _is_too_many(amount: Amount, found: Assessment) -> bool:
-    """Whether nobody would count out so many pieces of a jar."""
-    pieces = amount.item.is_jar and read_quantity(f"1 {amount.item.unit}").kind == "count"
+    """Whether nobody would count out so many pieces."""
+    pieces = read_quantity(f"1 {amount.item.unit}").kind == "count"
     return pieces and float(amount.count) > MOST_PIECES_PER_KG * max(1.0, found.totals.mass_g / 1000)
 
 

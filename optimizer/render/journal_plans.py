@@ -44,9 +44,11 @@ def amendment_text(amendment: Amendment, width: int = 100, colour: bool = False)
     """What changes by what is in the bowl, the ways back where they are needed, then the whole sheet."""
     out, console = console_of(width, colour)
     met = amendment.sheet.status == PLANNED
+    passed = "; ".join(each.text for each in amendment.sheet.assessment.depends_on if each.kind == "guard")
     headline = (
-        "With this in the bowl every limit can be met." if met else "With this in the bowl no mix meets every limit."
+        "With this in the bowl every limit can be met" if met else "With this in the bowl no mix meets every limit"
     )
+    headline += f"; {passed}." if passed else "."
     for slip in amendment.slips:
         console.print(Text(slip_words(slip), style="bold"))
     if not amendment.slips:
