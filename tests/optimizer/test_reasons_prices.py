@@ -1,6 +1,7 @@
 """Out of reach, with prices: the fewest additions and the cheapest, whole packages, stores and days."""
 
 import json
+import shlex
 from collections.abc import Callable
 from decimal import Decimal
 from pathlib import Path
@@ -47,7 +48,16 @@ def plan(tmp_path: Path) -> Plan:
 
 
 def helps(result: Result) -> list[str]:
-    """What would help, one line each."""
+    """What would help, one line each, without what to type."""
+    return [line.partition(" weighout plan ")[0] for line in _with_commands(result)]
+
+
+def commands(result: Result) -> list[str]:
+    """What to type for each."""
+    return [line.partition(" weighout ")[2] for line in _with_commands(result) if " weighout plan " in line]
+
+
+def _with_commands(result: Result) -> list[str]:
     lines = result.output.partition("What would help\n")[2].partition("\n\n")[0].replace("\n  ", " ")
     return [line.removeprefix("- ") for line in lines.splitlines()]
 
@@ -225,9 +235,13 @@ def test_without_a_journal_that_is_said(plan: Plan, tmp_path: Path) -> None:
 
 def test_without_prices_nothing_is_said_of_them(plan: Plan) -> None:
     result = plan(turkey("kelp-tablet-225"))
-    assert helps(result)[0] == "Get potassium iodide drops, 150 ug iodine a drop (4 drops)."
+    assert helps(result)[0] == "Get potassium iodide drops, 150 ug iodine a drop (5 drops)."
+    data = turkey("kelp-tablet-225")
+    for drops, code in (("5 drops", 0), ("3 drops", 1)):  # 4 would do with all the yolks, which are dearer
+        jar = {"supplement": "potassium-iodide-drops-150", "left": drops}
+        assert plan(changed(data, supplements=[*data["supplements"], jar])).exit_code == code
     plain = remedies(plan(turkey("kelp-tablet-225"), None, "--json"))
-    assert all(set(remedy) == {"changes", "cost", "line"} and remedy["cost"] is None for remedy in plain)
+    assert all(set(remedy) == {"changes", "cost", "line", "options"} and remedy["cost"] is None for remedy in plain)
     # the offers of a scenario that are nothing to add change nothing either
     offer = {"store": "Farm", "food": "goat-meat", "package": "1 kg", "price": "12.50"}
     assert remedies(plan(turkey("kelp-tablet-225", offers=[offer]), None, "--json")) == plain
@@ -260,4 +274,14 @@ def test_when_time_runs_out_that_is_said(plan: Plan) -> None:
 def test_text_and_json_say_the_same(plan: Plan) -> None:
     data = turkey("kelp-tablet-225", "choline-bitartrate")
     prices = HEAD + TABLETS + DROPS + "Grocery,choline-bitartrate,250 g,17.50,USD,,,\n"
-    assert helps(plan(data, prices)) == [remedy["line"] for remedy in remedies(plan(data, prices, "--json"))]
+    shown, told = plan(data, prices), remedies(plan(data, prices, "--json"))
+    assert helps(shown) == [remedy["line"] for remedy in told]
+    options = [shlex.split(" ".join(remedy["options"])) for remedy in told]
+    assert [shlex.split(command)[2:] for command in commands(shown)] == options
+
+
+def test_what_is_told_to_type_does_it(plan: Plan) -> None:
+    found = plan(turkey("kelp-tablet-225", "choline-bitartrate"), HEAD + TABLETS + DROPS)
+    assert len(commands(found)) >= 2
+    for command in commands(found):
+        assert CliRunner().invoke(main, shlex.split(command)).exit_code == 0
