@@ -16,19 +16,23 @@ from optimizer.arrays import Floats, Problem
 SMALL_COIN = 0.01
 
 
+Share = tuple[int, tuple[tuple[int, float], ...]]  # a column, and its rows with their factors
+
+
 @dataclass(frozen=True, slots=True)
 class Objective:
     """Something to make as small as possible: a weight for each column of the problem.
 
-    `allowance` is how far it may slip while later ones are served. With `shares` the sum of shares is meant: of each
-    pair, what the column holds as a share of the whole of the row (`Problem.whole`), which moves with the batch.
+    `allowance` is how far it may slip while later ones are served. With `shares` the sum of shares is meant: what each
+    column holds as a share of the whole of its row (`Problem.whole`), which moves with the batch; where there are
+    several rows, of the one with the largest whole. A factor turns the column's units into the row's.
     `settles` marks the one whose proven gap is that of the plan.
     """
 
     name: str
     weights: Floats
     allowance: float = 0.0
-    shares: tuple[tuple[int, int], ...] = ()
+    shares: tuple[Share, ...] = ()
     settles: bool = False
 
 
@@ -37,7 +41,13 @@ def shares_of(name: str, problem: Problem, columns: Sequence[int]) -> Objective:
     rows = {row.id: i for i, row in enumerate(problem.rows)}
     weights = np.zeros(len(problem.columns))
     weights[list(columns)] = 1.0
-    return Objective(name, weights, shares=tuple((j, rows[problem.columns[j].row]) for j in columns))
+    shares = []
+    for j in columns:
+        own = problem.columns[j]
+        scale = problem.rows[rows[own.row]].scale
+        of = [rows[id_] for id_ in own.rows or (own.row,)]
+        shares.append((j, tuple((i, scale / problem.rows[i].scale) for i in of)))
+    return Objective(name, weights, shares=tuple(shares))
 
 
 def passed(problem: Problem) -> tuple[Objective, ...]:

@@ -68,7 +68,7 @@ def amend(recipe: Recipe, catalog: Catalog, done: Sequence[str]) -> Amendment:
     """The plan of a recipe with "id=amount" of `done` in the bowl. Raises InputErrors."""
     data, ids = with_done(recipe, catalog, done)
     amended = recipe_of(data, recipe.file, Lines({}), catalog)
-    before = plan(recipe.scenario, catalog)
+    before = plan(recipe.scenario, catalog, explained=False)
     sheet = _without_the_impossible(plan(amended.scenario, catalog), ids)
     told = slips(amended.scenario, sheet.assessment, _as_planned(before, amended.scenario, ids, catalog), ids)
     ways: list[Way] = []
@@ -164,7 +164,7 @@ def _more_of(amended: Recipe, catalog: Catalog, ids: Sequence[str]) -> list[Way]
     opened = recipe_of(data, amended.file, Lines({}), catalog).scenario
     if not choose(opened, catalog).in_reach:
         return []
-    sheet = plan(opened, catalog)
+    sheet = plan(opened, catalog, explained=False)
     before = {
         item.id: item.units(item.exactly)
         for item in amended.scenario.items

@@ -19,7 +19,8 @@ class Column:
     `kind` is amount (counted in steps of `grams` each), used (0 or 1: a jar is opened), switch (0 or 1: a condition
     holds), change (relative distance from the usual dose), slack, or of a guard: what it is passed by (passed_toxic,
     passed), 1 where it is passed that could be kept (given_toxic, given), 1 where food passes it by itself (by_food).
-    `jar` marks amounts that come from jars; `row` is the id of the row that a slack belongs to.
+    `jar` marks amounts that come from jars; `row` is the id of the row that a slack belongs to and is
+    counted by, `rows` all of them where it belongs to several.
     """
 
     id: str
@@ -27,6 +28,7 @@ class Column:
     grams: float = 0.0
     jar: bool = False
     row: str = ""
+    rows: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

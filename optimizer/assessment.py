@@ -327,7 +327,11 @@ def _depends_on(
     found: Assessment, limits: Sequence[Limit], ends: Sequence[_Batch], catalog: Catalog
 ) -> Iterator[Dependence]:
     """What decides beside the limits."""
+    told = set[str]()
     for guard in found.above_guards:
+        if guard.nutrient.id in told:
+            continue
+        told.add(guard.nutrient.id)
         whole = "kg of dry matter" if guard.basis == "per_kg_dry_matter" else "1000 kcal"
         amounts = f"{figure(guard.amount)} of at most {figure(guard.ceiling)} {guard.nutrient.unit} per {whole}"
         yield Dependence(GUARD, guard.nutrient.id, f"{guard.nutrient.name} passes a guard ({amounts})")

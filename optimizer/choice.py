@@ -43,7 +43,7 @@ def choose(scenario: Scenario, catalog: Catalog, seconds: float = DEFAULT_SECOND
     problem = build(scenario, catalog)
     model = Model(problem)
     wanted = objectives(scenario.aim, problem)
-    solution = model.solve(wanted, deadline.left * (1 - FOR_NEAREST))
+    solution = model.solve(wanted, deadline.left * (1 - FOR_NEAREST), sure=True)
     in_reach, ruled_out = solution.found, solution.status == INFEASIBLE
     if in_reach:
         amounts = tuple(amounts_of(scenario, problem, solution))

@@ -108,7 +108,7 @@ def _sheets(recipe: Path, weighed: tuple[str, ...], as_written: bool, journal: P
         else:
             from optimizer.plan import plan
 
-            planned = sheet_object(plan(read.scenario, catalog))
+            planned = sheet_object(plan(read.scenario, catalog, explained=False))
     texts = {line["id"]: line["text"] for line in planned["amounts"]}
     made = sheet_object(as_weighed(read, catalog, texts, weighed)) if weighed else None
     return planned, made, data

@@ -296,5 +296,5 @@ def vet(scenarios: tuple[Path, ...], path: Path, paper: str, made: date | None) 
 
     catalog = load_all(scenarios[0])
     read = [load_scenario(scenario, catalog) for scenario in scenarios]
-    scenario, sheet = pooled([(one, plan(one, catalog)) for one in read], catalog)
+    scenario, sheet = pooled([(one, plan(one, catalog, explained=False)) for one in read], catalog)
     _write(path, vet_page(dossier_of(scenario, catalog, sheet), _origin(sheet, made), paper, len(read)), "to")

@@ -76,7 +76,7 @@ def compare(
     sheets = []
     for path, variant in variants:
         catalog = load_all(path)
-        sheets.append(plan(load_scenario(path, catalog, what_if=variant), catalog))
+        sheets.append(plan(load_scenario(path, catalog, what_if=variant), catalog, explained=False))
     labels = [f"{path}{': ' if variant.label else ''}{variant.label}" for path, variant in variants]
     comparison = make_comparison(labels, sheets)
     if as_json:

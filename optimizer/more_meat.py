@@ -153,7 +153,7 @@ def _verified(
             name = meat[0].food.name if len(meat) == 1 else SAME_MIX
             id_ = meat[0].id if len(meat) == 1 else ""
             words = weight_words(grams, kitchen_of(scenario.items))
-            return Way("more_meat", id_, name, float(grams), words, plan(changed, catalog))
+            return Way("more_meat", id_, name, float(grams), words, plan(changed, catalog, explained=False))
     return None
 
 

