@@ -205,10 +205,13 @@ def _all_that_is_there(kitchen: Kitchen) -> float:
 
 
 def prices(kitchen: Kitchen) -> Floats:
-    """What a gram of each item costs, or ranks as where it has no price of its own: what such jars usually cost."""
+    """What a gram of each item costs, or ranks as where it has no price of its own: what such jars usually cost.
+
+    Food without a price counts nothing.
+    """
     own = [None if i.price_per_gram is None else float(i.price_per_gram) for i in kitchen.items]
-    usual = [getattr(i.food, "usual_price_per_gram", None) for i in kitchen.items]
-    both = [p / u for p, u, jar in zip(own, usual, kitchen.jar, strict=True) if jar and p and u]
+    usual = [i.food.usual_price_per_gram if jar else None for i, jar in zip(kitchen.items, kitchen.jar, strict=True)]
+    both = [p / u for p, u in zip(own, usual, strict=True) if p and u]
     scale = median(both) if both else 1.0
     return np.array([p if p is not None else scale * (u or 0.0) for p, u in zip(own, usual, strict=True)])
 
