@@ -1,71 +1,15 @@
 """What a market keeps: the size, what is on hand first, shares and kinds, stores and visits, money and its currency."""
 
-from collections.abc import Callable, Sequence
 from decimal import Decimal
 from fractions import Fraction
-from pathlib import Path
 
-import numpy as np
 import pytest
 
 from catalog.records import Catalog
-from optimizer.arrays import INFEASIBLE, Problem, Solution
-from optimizer.errors import InputErrors
-from optimizer.market import shopping
 from optimizer.market.basket import Basket
-from optimizer.market.buying import Purchase
-from optimizer.market.packages import Shop
-from optimizer.market.prepare import prepare
-from optimizer.market.shopping import Trip, go
-from optimizer.scenario_file import load_scenario
 from optimizer.sheet import OUT_OF_REACH, PLANNED
 from tests.optimizer.market_help import MANGANESE, SUPPLEMENTS, WIDE_SHARES, offer
-
-MEATS = (
-    offer("Butcher", "turkey-neck-bone-in", "400 g", "1.90", 6)
-    + offer("Butcher", "chicken-heart", "500 g", "3.10", 6)
-    + offer("Grocery", "turkey-ground", "545 g", "5.49", 9)
-    + offer("Grocery", "beef-liver", "250 g", "1.70", 2)
-    + offer("Grocery", "beef-heart", "500 g", "4.20", 9)
-    + offer("Farm", "beef-spleen", "300 g", "1.40", 3)
-    + offer("Farm", "chicken-heart", "300 g", "1.75", 3)
-)
-HEAD = 'currency = "USD"\n'
-CATS = '[[cats]]\nname = "Ash"\nweight = "4 kg"\nkcal_per_day = 200\n[[cats]]\nname = "Bo"\nweight = "5 kg"\nkcal_per_day = 250\n'
-Shopping = Callable[..., Trip]
-
-
-@pytest.fixture
-def shop(tmp_path: Path, catalog: Catalog) -> Shopping:
-    def run(text: str, sizes: dict[str, object] | None = None, stores: Sequence[str] = ()) -> Trip:
-        path = tmp_path / "market.toml"
-        path.write_text(text, encoding="utf-8")
-        read, market, offers = prepare(load_scenario(path, catalog, shopping=True), catalog, [], sizes or {}, stores)
-        return go(read, market, offers, catalog, seconds=60)
-
-    return run
-
-
-def grams(basket: Basket, *names: str) -> float:
-    """What goes in of these foods, species or roles."""
-    return sum(
-        use.amount.grams
-        for use in basket.uses
-        if {use.item.id, use.item.food.species, use.item.food.role, *use.item.food.tags} & set(names)
-    )
-
-
-def meat(basket: Basket) -> float:
-    return sum(use.amount.grams for use in basket.uses if use.item.is_meat)
-
-
-def count(basket: Basket, store: str, food: str) -> Fraction:
-    return sum((b.count for b in basket.bought if (b.offer.store, b.offer.food.id) == (store, food)), Fraction())
-
-
-def market(rules: str, more: str = "") -> str:
-    return HEAD + "[market]\n" + rules + "\n" + more + WIDE_SHARES + MEATS + MANGANESE + SUPPLEMENTS
-
+from tests.optimizer.market_stores import CATS, HEAD, MEATS, Shopping, count, grams, market, meat
 
 # The size of the batch.
 
@@ -152,11 +96,11 @@ def test_what_is_left_over_is_what_was_bought_less_what_goes_in(shop: Shopping) 
 def test_shares_of_the_meat_are_kept(shop: Shopping) -> None:
     plain = shop(market('meat = "2.4 kg"')).basket
     assert grams(plain, "heart") / meat(plain) > 0.2
-    assert grams(plain, "beef") / meat(plain) < 0.2
-    rules = '[[market.shares]]\nof = "heart"\nat_most = "20 %"\n[[market.shares]]\nof = "beef"\nat_least = "20 %"\n'
+    assert grams(plain, "turkey") / meat(plain) < 0.45
+    rules = '[[market.shares]]\nof = "heart"\nat_most = "20 %"\n[[market.shares]]\nof = "turkey"\nat_least = "45 %"\n'
     kept = shop(market('meat = "2.4 kg"', rules)).basket
     assert grams(kept, "heart") / meat(kept) <= 0.2 + 1e-9
-    assert grams(kept, "beef") / meat(kept) >= 0.2 - 1e-9
+    assert grams(kept, "turkey") / meat(kept) >= 0.45 - 1e-9
     assert kept.purchase.cost > plain.purchase.cost
 
 
@@ -200,11 +144,25 @@ def test_what_nobody_limits_stays_within_common_practice(shop: Shopping) -> None
     assert not [notice for notice in usual.sheet.cautions if notice.code == "above-common-share"]
 
 
-def test_out_of_reach_for_common_practice_says_what_to_write(shop: Shopping) -> None:
-    offers = offer("Butcher", "turkey-neck-bone-in", "400 g", "0.40", 9)
-    found = shop(HEAD + '[market]\nmeat = "2 kg"\n' + offers + MANGANESE + SUPPLEMENTS)
-    assert found.status == OUT_OF_REACH
-    assert any(rule.startswith("bone at most 15.0% of the meat (common practice") for rule in found.basket.broken)
+def test_a_common_share_that_cannot_be_kept_is_passed_by_as_little_as_can_be(shop: Shopping) -> None:
+    """Necks are all but free, all other meat is dear and little of it is on sale: all of that is bought first, and of
+    liver and organs as much as is common."""
+    few = (
+        offer("Butcher", "turkey-neck-bone-in", "400 g", "0.40", 9)
+        + offer("Grocery", "turkey-ground", "545 g", "9.49", 1)
+        + offer("Grocery", "beef-liver", "250 g", "1.70", 1)
+        + offer("Farm", "beef-spleen", "300 g", "0.40", 1)
+        + offer("Farm", "chicken-heart", "300 g", "9.75", 2)
+    )
+    found = shop(HEAD + '[market]\nmeat = "2 kg"\n' + few + MANGANESE + SUPPLEMENTS)
+    assert found.status == PLANNED
+    organs, others = 0.15 * 2000, 545 + 2 * 300
+    assert grams(found.basket, "turkey-neck-bone-in") == pytest.approx(2000 - organs - others, abs=5)
+    [bone] = found.basket.assessment.above_shares
+    assert bone.of == "bone"
+    assert [notice.text for notice in found.basket.sheet.cautions if notice.code == "above-common-share"]
+    wide = shop(HEAD + '[market]\nmeat = "2 kg"\n' + WIDE_SHARES + few + MANGANESE + SUPPLEMENTS).basket
+    assert wide.purchase.cost < found.basket.purchase.cost / 2
 
 
 def test_what_is_left_out_is_not_bought(shop: Shopping) -> None:
@@ -274,66 +232,3 @@ def test_of_two_prices_of_one_package_the_later_holds(shop: Shopping) -> None:
     basket = shop(market('meat = "2.4 kg"', old + new)).basket
     [price] = [o.priced_at for o in basket.shop.offers if (o.store, o.food.id) == ("Farm", "beef-heart")]
     assert price == 9
-
-
-# Nothing to be had.
-
-
-def test_where_nothing_keeps_every_limit_the_nearest_basket_is_told_as_such(shop: Shopping) -> None:
-    only = HEAD + '[market]\nmeat = "1 kg"\n' + offer("Butcher", "beef-heart", "500 g", "4.20", 9) + SUPPLEMENTS
-    found = shop(only)
-    assert found.status == OUT_OF_REACH
-    assert found.best is None
-    assert "vitamin-a" in {miss.id for miss in found.basket.assessment.misses}
-    assert meat(found.basket) >= 1000
-
-
-def test_more_than_is_on_sale_cannot_be_asked_for(shop: Shopping) -> None:
-    text = HEAD + '[market]\nmeat = "5 kg"\n' + offer("Butcher", "beef-heart", "500 g", "4.20", 3) + SUPPLEMENTS
-    with pytest.raises(InputErrors) as caught:
-        shop(text)
-    assert "read a batch of 5000 g of meat" in str(caught.value)
-    assert ":3: market" in str(caught.value)
-
-
-def test_where_there_is_enough_of_everything_nothing_is_bought(shop: Shopping) -> None:
-    hand = '[[on_hand]]\nfood = "{}"\namount = "{}"\n'
-    foods = (("turkey-neck-bone-in", "400 g"), ("chicken-heart", "1 kg"), ("turkey-ground", "800 g"))
-    more = "".join(hand.format(*one) for one in (*foods, ("beef-liver", "80 g"), ("beef-spleen", "100 g")))
-    basket = shop(market("", more)).basket
-    assert basket.bought == ()
-    assert [str(amount) for amount in (basket.paid, basket.visits, basket.spent)] == ["0.00", "0.00", "0.00"]
-
-
-def test_of_baskets_that_cost_the_same_the_lighter_is_bought_and_then_the_one_that_stands_first(shop: Shopping) -> None:
-    """Which of equals a solver meets first depends on its version."""
-    same = offer("Market", "chicken-heart", "500 g", "3.10", 6) + offer("Cart", "chicken-heart", "600 g", "3.10", 6)
-    text = HEAD + '[market]\nmeat = "400 g"\n' + WIDE_SHARES
-    text += offer("Butcher", "beef-liver", "250 g", "0.00", 1) + offer(
-        "Butcher", "turkey-neck-bone-in", "200 g", "0.00", 1
-    )
-    for offers in (same, offer("Cart", "chicken-heart", "500 g", "3.10", 6) + same):
-        bought = shop(text + offers + MANGANESE + SUPPLEMENTS).basket.bought
-        [heart] = [line for line in bought if line.offer.food.id == "chicken-heart"]
-        assert (float(heart.offer.grams), heart.count) == (500, 1)
-        assert heart.offer.store == ("Market" if offers is same else "Cart")
-
-
-# Steps of a scale.
-
-
-def test_where_scales_cannot_weigh_out_the_cheapest_packages_others_are_found(
-    shop: Shopping, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    plain = shop(market('meat = "2.4 kg"'))
-    tried = []
-
-    def never(shop: Shop, purchase: Purchase, *_: object) -> tuple[Problem, Solution]:
-        tried.append(purchase)
-        return shop.problem, Solution(INFEASIBLE, np.array([]), (), 0.0, 0.0, "", "")
-
-    monkeypatch.setattr(shopping, "weigh_out", never)
-    found = shop(market('meat = "2.4 kg"'))
-    assert tried
-    assert found.status == PLANNED
-    assert found.basket.purchase.cost == pytest.approx(plain.basket.purchase.cost, abs=1e-6)

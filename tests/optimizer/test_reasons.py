@@ -85,6 +85,9 @@ def test_what_is_said_of_a_mix_without_a_jar_is_what_without_prints(name: str, a
         found: dict[str, Any] = json.loads(CliRunner().invoke(main, command).output)
         return found
 
+    def cost(plan: dict[str, Any]) -> Decimal:
+        return Decimal(plan["totals"]["cost"]["amount"])
+
     plan = printed("--why")
     doses = plan["reasons"]["doses"]
     assert len(doses) >= 5
@@ -93,8 +96,8 @@ def test_what_is_said_of_a_mix_without_a_jar_is_what_without_prints(name: str, a
         if other["status"] != "planned":
             assert {miss["id"] for miss in dose["missed"]} == {miss["id"] for miss in other["nearest"]["misses"]}
             continue
-        assert Decimal(dose["extra_cost"]) == Decimal(other["totals"]["cost"]) - Decimal(plan["totals"]["cost"])
-        assert dose["extra_items"] == other["totals"]["supplements"] - plan["totals"]["supplements"]
+        assert Decimal(dose["extra_cost"]) == cost(other) - cost(plan)
+        assert dose["extra_items"] == other["totals"]["supplement_count"] - plan["totals"]["supplement_count"]
 
 
 def test_what_no_mix_does_without_is_said_with_the_target_that_fails(catalog: Catalog) -> None:
@@ -196,7 +199,7 @@ def test_limits_move_the_cost_in_the_right_direction(catalog: Catalog) -> None:
 def test_the_front_is_what_scipy_finds_for_each_number_of_supplements(name: str, catalog: Catalog) -> None:
     scenario = scenario_of(demo(name), catalog)
     points = trade_off(scenario, catalog)
-    problem = choose(scenario, catalog).problem
+    problem = guarded(choose(scenario, catalog).problem)
     assert [p.supplements for p in points] == sorted({p.supplements for p in points})
     assert [p.cost for p in points] == sorted({p.cost for p in points}, reverse=True)
     counting = items(problem).weights
@@ -208,6 +211,19 @@ def test_the_front_is_what_scipy_finds_for_each_number_of_supplements(name: str,
             row_upper=np.append(problem.row_upper, point.supplements),
         )
         assert scipy_cost(limited, money(problem).weights, problem.upper) == pytest.approx(float(point.cost), abs=0.006)
+
+
+def test_no_number_of_supplements_is_paid_for_with_more_liver_than_has_to_be(catalog: Catalog) -> None:
+    """Copper from all the liver there is would spare the jar of copper."""
+    data = demo("kittens-chicken-backs")
+    entry(data, "beef-liver").pop("amount", None)
+    entry(data, "beef-liver")["up_to"] = "1.5 kg"
+    scenario = scenario_of(data, catalog)
+    problem = choose(scenario, catalog).problem
+    points = trade_off(scenario, catalog)
+    fewest = scipy_cost(guarded(problem), items(problem).weights, guarded(problem).upper)
+    assert points[0].supplements == fewest
+    assert fewest > scipy_cost(problem, items(problem).weights, problem.upper)
 
 
 def test_changes_to_the_live_model_do_not_outlast_their_solve(catalog: Catalog) -> None:
