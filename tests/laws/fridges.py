@@ -5,12 +5,13 @@ from random import Random
 from typing import Any
 
 from catalog.records import Catalog, Food
-from tests.altered import Data, toml_text
+from tests.altered import NAMES, UNREACHED, Data, demo, toml_text
 
 SEED = 20261125
 # Poultry passes what NRC allows of arachidonic acid, and meat what growth allows of methionine: drawn less often.
 STANDARDS = ("aafco", "aafco", "aafco", "fediaf-75", "fediaf-75", "fediaf-100", "fediaf-100", "fediaf-100", "nrc")
 STAGES = ("adult", "adult", "adult", "growth")
+MIXED_DEMOS = [name for name in NAMES if name not in UNREACHED]
 # One jar of each row makes a pantry from which most meats can be completed.
 PANTRY = (
     ("taurine-powder", "taurine-capsule-500", "taurine-capsule-1000"),
@@ -89,6 +90,31 @@ def fridge(number: int, catalog: Catalog) -> Data:
             if "thiamine" in catalog.foods[jar["supplement"]].purposes:
                 jar["apart"] = True  # raw fish with thiaminase destroys what goes into the mix
     return {**data, "on_hand": on_hand, "supplements": jars}
+
+
+def altered_demo(number: int) -> Data:
+    """A demo that can be mixed, with other amounts, prices, stocks, aims and standards, and a jar or two fewer."""
+    random = Random(f"demo {number}")
+    data = demo(random.choice(MIXED_DEMOS))
+    data["standard"] = random.choice((data["standard"], *STANDARDS))
+    data["life_stage"] = random.choice((data.get("life_stage", "adult"), *STAGES))
+    data["aim"] = random.choice(("cost", "fewest", "usual" if "usual" in data else "cost"))
+    for entry in data["on_hand"]:
+        if "amount" in entry and random.random() < 0.5:
+            entry["amount"] = f"{random.randint(5, 250)}0 g"
+    for _ in range(random.choice((0, 0, 1, 2))):
+        gone = data["supplements"].pop(random.randrange(len(data["supplements"])))
+        data.get("usual", {}).pop(gone["supplement"], None)
+    for jar in data["supplements"]:
+        amount, _, rest = jar.get("price", "").partition(" for ")
+        if rest and random.random() < 0.2:
+            del jar["price"]
+        elif rest and random.random() < 0.5:
+            jar["price"] = f"{float(amount.strip('£$€')) * random.uniform(0.1, 10):.2f} for {rest}"
+    if "usual" in data and (data["aim"] != "usual" or not data["usual"]):
+        del data["usual"]
+        data["aim"] = "cost" if data["aim"] == "usual" else data["aim"]
+    return data
 
 
 def text_of(data: Data) -> str:

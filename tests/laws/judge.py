@@ -11,6 +11,7 @@ import numpy as np
 
 from tests.laws.figures import Floats, Kitchen
 from tests.laws.weighing import (
+    EXACT,
     SLIP,
     amounts_of,
     by_hand,
@@ -184,10 +185,10 @@ def _as_near(kitchen: Kitchen, x: Floats, y: Floats, planned: bool, every: bool)
     """Whether other amounts are allowed; of a nearest mix, whether they pass no toxic ceiling by more, and with `every`
     miss no more in any rank."""
     if planned:
-        return is_allowed(kitchen, y)
+        return is_allowed(kitchen, y) and not any(True for _ in misses(kitchen, y, EXACT))
     if not is_allowed_nearest(kitchen, y):
         return False
-    old, new = missed(kitchen, x), missed(kitchen, y)
+    old, new = missed(kitchen, x), missed(kitchen, y, EXACT)
     return all(new[rank] <= old[rank] + 1e-7 for rank in (old if every else ("toxic ceiling",)))
 
 

@@ -18,7 +18,7 @@ from tests.altered import NAMES, Data, changed, demo, scenario_of
 from tests.conftest import SCENARIOS
 from tests.laws import judge as laws
 from tests.laws.figures import Kitchen
-from tests.laws.fridges import fridge, text_of
+from tests.laws.fridges import altered_demo, fridge, text_of
 from tests.laws.planning import CATALOG, faults, planned, planned_fridge, sheet_faults, told, typed
 from tests.laws.weighing import amounts_of
 from tests.optimizer.journal_help import told as told_of_a_batch
@@ -33,6 +33,12 @@ def test_demos_under_every_standard(name: str, standard: str, stage: str) -> Non
         data = changed(demo(name), standard=standard, life_stage=stage, aim=aim, usual=None)
         found = faults(*planned(data))
         assert not found, told(found, data)
+
+
+def test_altered_demos(number: int) -> None:
+    data = altered_demo(number)
+    found = faults(*planned(data))
+    assert not found, told(found, data)
 
 
 # What helps is verified as it is typed, and keeps the laws.

@@ -14,6 +14,7 @@ import numpy as np
 from catalog.records import Limit
 from tests.laws.figures import MOST_WITHOUT_A_PURPOSE, SHARES, Floats, Kitchen
 
+EXACT = 1e-9  # relative: other amounts than a plan's have to keep their rules as exactly as the solver does
 HALF_A_CENT = 0.005  # what is shown is rounded once, and held to the budget as it is shown
 SLIP = 1e-6  # relative: the rounding of sums, far below what a scale shows
 
@@ -34,7 +35,7 @@ def amounts_of(kitchen: Kitchen, plan: Mapping[str, Any]) -> Floats:
     return kitchen.amounts(grams)
 
 
-def misses(kitchen: Kitchen, x: Floats) -> Iterator[Miss]:
+def misses(kitchen: Kitchen, x: Floats, slip: float = SLIP) -> Iterator[Miss]:
     """The limits that amounts do not keep, with jars' calories and mass left out of what a ceiling allows.
 
     Several targets of one nutrient are one, and what lacks is a share of the largest.
@@ -53,13 +54,13 @@ def misses(kitchen: Kitchen, x: Floats) -> Iterator[Miss]:
                 targets.setdefault(limit.nutrient, []).append((asked, asked - there))
                 continue
             by = (asked - there) if side == "minimum" else (there - asked)
-            if by > SLIP * max(abs(asked), 1e-12):
+            if by > slip * max(abs(asked), 1e-12):
                 toxic = side == "maximum" and limit.basis != "ratio" and kitchen.is_toxic(limit.nutrient)
                 rank = "toxic ceiling" if toxic else "limit"
                 yield Miss(rank, f"{side} {limit.nutrient} {limit.basis}", by / asked if asked > 0 else inf)
     for nutrient, found in targets.items():
         asked, lacks = max(asked for asked, _ in found), max(lacks for _, lacks in found)
-        if lacks > SLIP * max(asked, 1e-12):
+        if lacks > slip * max(asked, 1e-12):
             yield Miss("limit", f"minimum {nutrient}", lacks / asked)
 
 
@@ -240,10 +241,10 @@ def most_meat(kitchen: Kitchen) -> Floats:
     return np.array(grams)
 
 
-def missed(kitchen: Kitchen, x: Floats) -> dict[str, float]:
+def missed(kitchen: Kitchen, x: Floats, slip: float = SLIP) -> dict[str, float]:
     """By how much amounts miss their rules, as a sum of shares for each rank."""
     found = dict.fromkeys(("toxic ceiling", "by hand", "limit", "money and cap"), 0.0)
-    for miss in (*misses(kitchen, x), *hand_misses(kitchen, x)):
+    for miss in (*misses(kitchen, x, slip), *hand_misses(kitchen, x)):
         found[miss.rank] += miss.by
     return found
 
