@@ -59,12 +59,11 @@ def test_the_shopping_list_stands_first_and_its_sums_below(run: Run) -> None:
     printed = run()
     assert printed.exit_code == 0
     lines = printed.stdout.splitlines()
-    assert [line.rstrip() for line in lines[:3]] == [
-        "Two stores",
-        "AAFCO cat food nutrient profiles, Official Publication 2016 (as in the revision draft of 2014);",
-        "choline and taurine as quoted in 2025); adult",
-    ]
-    assert lines[3] == "Every limit is met. Nothing cheaper does."
+    assert lines[0].rstrip() == "Two stores"
+    assert lines[1].startswith("AAFCO cat food nutrient profiles, Official Publication 2016")
+    first = " ".join(printed.stdout.partition("Butcher: ")[0].split())
+    assert "adult Every limit is met on average figures; bone is 20 % of the meat, more than the usual 15 %" in first
+    assert first.partition("Nothing cheaper does.")[1]
     assert [line for line in lines if line.startswith(("Butcher:", "Grocery:"))] == [
         "Butcher: 6.90 USD",
         "Grocery: 5.45 USD",
