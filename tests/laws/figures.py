@@ -205,10 +205,16 @@ class Kitchen:
         return base / 1000 * self.kcal + bound * (of - limit.above / 1000 * self.kcal), 0.0
 
     def asked_of(self, j: int, limit: Limit) -> tuple[Floats, float]:
-        """What a limit's minimum asks of one jar: a ratio does not ask for more because of what the jar brings itself."""
+        """What a limit's minimum asks of one jar.
+
+        A ratio asks for no more because of what the jar brings itself of the other side; of a jar that is for both sides,
+        nor because of what other open jars bring of it: two such jars would ask for ever more of each other.
+        """
         per_gram, constant = self.asked(limit, "minimum")
         if limit.basis == "ratio":
-            per_gram = np.where(np.arange(len(per_gram)) == j, 0.0, per_gram)
+            own = np.arange(len(per_gram)) == j
+            both = limit.of in self.items[j].food.purposes
+            per_gram = np.where(own | (self.open_jar & both), 0.0, per_gram)
         return per_gram, constant
 
     def beyond(self, condition: Condition) -> Floats:
