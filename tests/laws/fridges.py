@@ -169,7 +169,9 @@ def _food_entry(random: Random, food: Food, low: int, high: int, free: bool = Fa
     if key == "up_to" and random.random() < 0.1:
         entry["at_least"] = f"{max(10, grams // 40 * 10)} g"
     if key == "up_to" and random.random() < 0.2:
-        entry["step"] = random.choice(("1 g", "25 g", "50 g"))
+        step = random.choice(("1 g", "25 g", "50 g"))
+        if "at_least" not in entry:  # with both there may be no step between at_least and up_to
+            entry["step"] = step
     return entry
 
 
