@@ -54,9 +54,13 @@ def test_foods_are_written_and_what_is_missing_is_told(run: Run, tmp_path: Path)
         "nutrient": "water",
         "per_100_g": 74.47,
         "unit": "g",
+        "low": 74.47,
+        "high": 74.47,
         "kind": "analysed",
+        "confidence": "read",
         "source": f"own:{path}:4 (USDA FoodData Central, SR Legacy, published 2019-04-01, FDC ID {HEART}, NDB 05175)",
         "sd": 2.644,
+        "assumed_sd": None,
         "n": 4,
     }
     assert "taurine" in food["unknown"]
