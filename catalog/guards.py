@@ -119,8 +119,8 @@ def read_guards(
             allowed = "TAG > N % of mass for a legal maximum, nothing for another"
             mistakes.append(row.mistake("condition", allowed))
         for each in LIFE_STAGES if stage == ANY_STAGE else (stage,):
-            if (each, nutrient, kind) in found:
-                mistakes.append(row.mistake("nutrient", f"one {kind} guard of {nutrient} for {each}"))
+            if (each, nutrient, kind, basis) in found:
+                mistakes.append(row.mistake("nutrient", f"one {kind} guard of {nutrient} for {each} on a basis"))
             limit = Limit(
                 nutrient=nutrient,
                 basis=BASES[basis],
@@ -134,5 +134,5 @@ def read_guards(
                 file=row.file,
                 line=row.line,
             )
-            found[each, nutrient, kind] = Guard(each, limit)
+            found[each, nutrient, kind, basis] = Guard(each, limit)
     return tuple(found.values())

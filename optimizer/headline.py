@@ -4,6 +4,7 @@ from optimizer.sheet import ASSESSED, OUT_OF_REACH, OUT_OF_TIME, PLANNED, Sheet
 from optimizer.verdicts import OVER
 
 AIMS = {"cost": "least cost", "fewest": "fewest supplements", "usual": "nearest to the usual recipe"}
+ASK = "Ask a veterinarian before you feed it."
 MET = "Every limit is met on average figures"
 OUT = {
     OUT_OF_REACH: "No mix of what is on hand meets every limit. This is the nearest one; do not feed it as it is.",
@@ -16,7 +17,8 @@ def headline(sheet: Sheet) -> str:
     clauses = _clauses(sheet)
     if sheet.status == ASSESSED:
         if sheet.assessment.all_met:
-            return _sentence("As written, every limit is met on average figures", clauses)
+            start = "As written, every limit is met on average figures"
+            return _sentence(start, clauses) + (f" {ASK}" if _harmful(sheet) else "")
         return _missed(clauses) + (" Do not feed it as it is." if _harmful(sheet) else "")
     if sheet.status == PLANNED:
         return f"{met(sheet)} Aim: {AIMS[sheet.aim]}."
@@ -26,7 +28,7 @@ def headline(sheet: Sheet) -> str:
 
 def met(sheet: Sheet) -> str:
     """That every limit of a plan is met, and what that depends on."""
-    return _sentence(MET, _clauses(sheet))
+    return _sentence(MET, _clauses(sheet)) + (f" {ASK}" if _harmful(sheet) else "")
 
 
 def _clauses(sheet: Sheet) -> list[str]:

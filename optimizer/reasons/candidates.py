@@ -20,7 +20,7 @@ NOT_OFFERED = {
     "pork-or-boar",
     "game",
 }
-SELDOM_SOLD = ("lung", "pancreas", "thymus", "spleen-lamb")  # in the names of foods that few butchers have
+SELDOM_SOLD = ("lung", "pancreas", "thymus", "lamb-spleen")  # in the names of foods that few butchers have
 # What a butcher sells; plants and flours are no cure for what meat lacks.
 FOOD_ROLES = ("organ", "egg", "oil")
 SPECIES = ("chicken", "turkey", "beef", "pork", "lamb")
