@@ -65,7 +65,7 @@ def highs_alone(problem: Problem, objectives: Sequence[Objective]) -> list[float
         value = float(objective.weights @ np.array(live.getSolution().col_value))
         reached.append(value)
         where = np.flatnonzero(objective.weights).astype(np.int32)
-        most = value + HELD * max(1.0, abs(value))
+        most = value + max(objective.allowance, HELD * max(1.0, abs(value)))
         live.addRow(-highspy.kHighsInf, most, len(where), where, objective.weights[where])
     return reached
 
