@@ -2,12 +2,13 @@
 
 import subprocess
 import sys
+from itertools import product
 
 import highspy
 import numpy as np
 import pytest
 
-from optimizer.aims import Objective
+from optimizer.aims import Objective, shares_of
 from optimizer.arrays import Column, Draft, Problem, Row
 from optimizer.solver import FOR_PACKAGES, OPTIONS, Model, solve
 
@@ -49,6 +50,27 @@ def test_what_nothing_satisfies_is_infeasible_and_has_no_amounts() -> None:
     assert answer.status == "infeasible"
     assert not answer.found
     assert answer.values.size == 0
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_the_least_share_of_a_batch_that_may_grow_is_the_least_of_all_mixes(seed: int) -> None:
+    """What a guard is passed by is a share of the guard, which grows with the batch; every mix is tried by hand."""
+    random = np.random.default_rng(seed)
+    holds, allowed = random.uniform(0, 1, 4), random.uniform(0.1, 0.6, 4)
+    holds[3] *= 4
+    draft = Draft()
+    for j in range(3):
+        draft.column(Column(f"food-{j}", "amount", 1.0), 0, 9, True)
+    draft.column(Column("settled", "amount", 1.0), 6, 6, True)
+    slack = draft.column(Column("passed", "passed", row="guard"), 0, np.inf, False)
+    over = {j: float(holds[j] - allowed[j]) for j in range(4)}
+    draft.row(Row("guard", "guard", ""), {**over, slack: -1.0}, upper=0.0, needs=dict(enumerate(allowed)))
+    draft.row(Row("meat", "", ""), dict.fromkeys(range(3), 1.0), lower=float(random.integers(2, 9)))
+    of = draft.problem()
+    mixes = [np.array([*x, 6]) for x in product(range(10), repeat=3) if sum(x) >= of.row_lower[1]]
+    least = min(max(0.0, (holds - allowed) @ mix) / (allowed @ mix) for mix in mixes)
+    [reached] = solve(of, [shares_of("passed", of, [slack])]).objectives
+    assert reached == pytest.approx(least, abs=1e-6)
 
 
 def hard_problem() -> Problem:
