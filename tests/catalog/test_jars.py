@@ -86,9 +86,19 @@ def test_every_purpose_has_a_target_or_a_customary_amount(catalog: Catalog, stan
             assert target(catalog, standard, stage, nutrient.id) > 0
 
 
-def test_a_jar_without_a_purpose_has_a_customary_amount_of_its_own(catalog: Catalog) -> None:
+def test_a_jar_without_a_purpose_has_a_customary_amount_of_its_own_and_so_has_salt(catalog: Catalog) -> None:
     without = {food.id for food in jars(catalog) if not food.purposes}
-    assert without == {of for of in catalog.customary if of in catalog.foods}
+    salts = {food.id for food in jars(catalog) if "salt" in food.tags}
+    assert without | salts == {of for of in catalog.customary if of in catalog.foods}
+    assert salts >= {"salt-table", "salt-iodised-us", "lite-salt"}
+
+
+def test_what_is_customary_of_salt_stays_below_the_sodium_that_is_safe(catalog: Catalog) -> None:
+    # FEDIAF 2018, text on sodium, read: 3.75 g per 1000 kcal is safe for healthy adults.
+    for food in jars(catalog):
+        if "salt" in food.tags:
+            sodium = catalog.customary[food.id].per_1000_kcal * food.figures["sodium"].high / 100
+            assert 0.5 < sodium < 3.75 / 2, food.id
 
 
 def test_customary_amounts_are_those_of_the_publications(catalog: Catalog) -> None:
@@ -139,7 +149,8 @@ def test_every_mistake_in_the_tables_of_jars_is_told_with_its_line(tmp_path: Pat
             "zinc,1,IU,1000 kcal,common-practice,memory,",
             "copper,,mg,1000 kcal,common-practice,memory,",
             "gelatin,1,g,kg,nobody,memory,",
-            "salt-table,1,mg,1000 kcal,common-practice,guess,",
+            "taurine-powder,1,mg,1000 kcal,common-practice,guess,",
+            "salt-table,1,g,1000 kcal,common-practice,memory,",
         ],
         "usual_prices.csv": [
             "salt-table,1,EUR,740 g,common-practice,memory",
@@ -167,6 +178,7 @@ def test_every_mistake_in_the_tables_of_jars_is_told_with_its_line(tmp_path: Pat
         ("customary.csv", 2, "per"),
         ("customary.csv", 2, "source"),
         ("customary.csv", 3, "unit"),
+        ("customary.csv", 4, "of"),
         ("usual_prices.csv", 0, "currency"),
         ("usual_prices.csv", 0, "food"),
         ("usual_prices.csv", 1, "price"),

@@ -45,9 +45,9 @@ def tables(tmp_path):
     folder = tmp_path / "tables"
     (folder / "composition").mkdir(parents=True)
     (folder / "nutrients.csv").write_text(
-        "id,name,unit,group,usda_numbers,sum_of,iu_per_ug,toxic,assumed_cv\n"
-        "calcium,calcium,g,mineral,301,,,,0.2\nvitamin-a,vitamin A,IU,vitamin,319,,3.3333,yes,0.4\n"
-        "protein,protein,g,proximate,203,,,,0.05\n"
+        "id,name,unit,group,usda_numbers,sum_of,iu_per_ug,toxic,assumed_cv,destroyed_by\n"
+        "calcium,calcium,g,mineral,301,,,,0.2,\nvitamin-a,vitamin A,IU,vitamin,319,,3.3333,yes,0.4,\n"
+        "protein,protein,g,proximate,203,,,,0.05,\n"
     )
     foods = (
         "id,name,role,counts_as,category,species,tags,ndb_no,description,note\n"
