@@ -17,8 +17,7 @@ GUARD_COLUMNS = "life_stage nutrient basis maximum unit condition kind source co
 ANY_STAGE = "any"
 KINDS = ("nutritional", "legal")
 
-# Minerals and vitamins only. What meat itself holds (fat, amino and fatty acids) passes some publications'
-# ceilings in ordinary cuts.
+# A rule of thumb is for minerals and vitamins only: fat, amino and fatty acids are what meat itself is made of.
 GUARDED_GROUPS = ("mineral", "vitamin")
 
 # Where no publication sets a ceiling: common practice, no source. It keeps a plan from filling one small gap
