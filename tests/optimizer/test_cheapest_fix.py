@@ -29,7 +29,7 @@ from optimizer.reasons.candidates import on_sale
 from optimizer.reasons.cheapest import Cheapest, cheapest
 from optimizer.reasons.priced import find_priced_remedies
 from optimizer.reasons.records import Prices
-from optimizer.reasons.remedies import Fixes
+from optimizer.reasons.remedies import LEAST_OF_A_FOOD, MOST_THINGS, Fixes
 from optimizer.scenario import Item, Scenario
 from tests.altered import changed, demo, scenario_of
 from tests.conftest import SCENARIOS
@@ -150,12 +150,13 @@ def test_no_purchase_that_can_be_made_is_cheaper(
 
 
 def by_scipy(scenario: Scenario, prices: Prices, catalog: Catalog) -> float:
-    """The least payment, on rows of this test's own: what goes in comes out of packages, and by weight not less
-    than is worth asking for."""
+    """The least payment, on rows of this test's own: what goes in comes out of packages, by weight not less than is
+    worth asking for; of few things, and of a food not less than a person would buy."""
     added = added_to(scenario, prices, catalog)
     problem = passing_no_more(scenario, catalog, added)
     old, offers = len(problem.columns), list(prices.offers)
-    width = old + 2 * len(offers)  # packages of each offer, then whether any are bought
+    of_offers = old + 2 * len(offers)  # packages of each offer, then whether any are bought
+    width = of_offers + len(added)  # whether anything of each thing goes in
     matrix = np.hstack([problem.matrix, np.zeros((len(problem.rows), width - old))])
     rows, uppers = [], []
     for j, column in enumerate(problem.columns):
@@ -167,6 +168,17 @@ def by_scipy(scenario: Scenario, prices: Prices, catalog: Catalog) -> float:
             rows.append(row)
             uppers.append(0.0)
     many = 1e4
+    few = np.zeros(width)
+    for n, item in enumerate(added):
+        [j] = [j for j, column in enumerate(problem.columns) if column.kind == "amount" and column.id == item.id]
+        in_it, enough = np.zeros(width), np.zeros(width)
+        few[of_offers + n] = 1.0
+        in_it[j], in_it[of_offers + n] = 1.0, -problem.upper[j]
+        enough[j], enough[of_offers + n] = -problem.columns[j].grams, 0.0 if item.is_supplement else LEAST_OF_A_FOOD
+        rows += [in_it, enough]
+        uppers += [0.0, 0.0]
+    rows.append(few)
+    uppers.append(float(MOST_THINGS))
     for k, offer in enumerate(offers):
         any_, least = np.zeros(width), np.zeros(width)
         any_[old + k], any_[old + len(offers) + k] = 1.0, -many
@@ -174,14 +186,14 @@ def by_scipy(scenario: Scenario, prices: Prices, catalog: Catalog) -> float:
         rows += [any_, least]
         uppers += [0.0, 0.0]
     answer = milp(
-        np.concatenate([np.zeros(old), [float(offer.price) for offer in offers], np.zeros(len(offers))]),
+        np.concatenate([np.zeros(old), [float(offer.price) for offer in offers], np.zeros(width - old - len(offers))]),
         constraints=[
             LinearConstraint(matrix, problem.row_lower, problem.row_upper),
             LinearConstraint(np.array(rows), -np.inf, np.array(uppers)),
         ],
         bounds=Bounds(
             np.concatenate([problem.lower, np.zeros(width - old)]),
-            np.concatenate([problem.upper, [o.line.most or many for o in offers], np.ones(len(offers))]),
+            np.concatenate([problem.upper, [o.line.most or many for o in offers], np.ones(width - old - len(offers))]),
         ),
         integrality=np.concatenate([problem.integer.astype(int), np.ones(width - old)]),
         options={"mip_rel_gap": 1e-9},
