@@ -53,7 +53,11 @@ def sheet_object(sheet: Sheet) -> dict[str, Any]:
             "energy_kcal_per_kg": totals.energy_kcal / totals.mass_g * 1000,
             "energy_method": sheet.energy_method,
             "energy_kcal_by_method": dict(totals.kcal_by_method),
-            "cost": {"amount": _money(sheet.cost), "currency": sheet.currency or None, "unpriced": list(sheet.unpriced)},
+            "cost": {
+                "amount": _money(sheet.cost),
+                "currency": sheet.currency or None,
+                "unpriced": list(sheet.unpriced),
+            },
             "supplement_count": sheet.supplement_count,
         },
         "amounts": [_amount(line) for line in sheet.lines],
