@@ -55,6 +55,13 @@ def load_catalog(folder: Path = TABLES, *, whole: bool = True) -> tuple[Catalog,
     foods = _foods(folder, nutrients, sources, mistakes)
     foods = with_jar_tables(folder, foods, nutrients, sources, mistakes)
     tags = {tag for food in foods.values() for tag in food.tags}
+    for nutrient in nutrients.values():
+        if nutrient.destroyed_by and nutrient.destroyed_by not in tags:
+            hint = did_you_mean(nutrient.destroyed_by, tags)
+            file = str(folder / "nutrients.csv")
+            mistakes.append(
+                Mistake(file, 0, f"{nutrient.id}.destroyed_by", nutrient.destroyed_by, "a tag of foods", hint)
+            )
     catalog = Catalog(
         nutrients=nutrients,
         foods=foods,

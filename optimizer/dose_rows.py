@@ -1,6 +1,6 @@
 """How much of a jar may go in: no more than what it is for asks of it, whatever else it brings."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 from catalog.quantities import Rate
 from catalog.records import Catalog, Customary, Food, Limit
@@ -19,12 +19,14 @@ def dose_rows(draft: Draft, scenario: Scenario, catalog: Catalog, ingredients: S
     for most of it, rounded up to one step, and no more than is customary of the jar as such; or what the person wrote,
     where that is more."""
     limits = (*scenario.standard.binding, *scenario.limits)
+    jars = [i for i in ingredients if i.item.is_jar]
+    open_jars = {i.column for i in jars if draft.lower[i.column] < draft.upper[i.column]}
     for id_ in dict.fromkeys(i.item.id for i in ingredients if i.item.is_jar):
         own = [i for i in ingredients if i.item.id == id_]
         if all(draft.lower[i.column] >= draft.upper[i.column] for i in own):
             continue
         written = list(_written(own[0].item, ingredients))
-        asked = list(_asked_for(own[0], limits, catalog, ingredients))
+        asked = list(_asked_for(own[0], limits, catalog, ingredients, open_jars))
         if asked:
             _bound(draft, own, _largest([*asked, *written]))
         customary = _customary(own[0].item.food, catalog)
@@ -34,9 +36,13 @@ def dose_rows(draft: Draft, scenario: Scenario, catalog: Catalog, ingredients: S
 
 
 def _asked_for(
-    jar: Ingredient, limits: Sequence[Limit], catalog: Catalog, ingredients: Sequence[Ingredient]
+    jar: Ingredient,
+    limits: Sequence[Limit],
+    catalog: Catalog,
+    ingredients: Sequence[Ingredient],
+    open_jars: Collection[int],
 ) -> Iterator[Affine]:
-    """The grams of a jar that each of its purposes asks for in this batch."""
+    """The grams of a jar that each of its purposes asks for in this batch; `open_jars` are columns."""
     food = jar.item.food
     energy = {i.column: i.blend.kcal * i.grams / 1000 for i in ingredients}
     own_columns = {i.column for i in ingredients if i.item.id == jar.item.id}
@@ -52,8 +58,9 @@ def _asked_for(
             least = limit.minimum or 0.0
             constant = least if limit.basis == "per_batch" else 0.0
             needs = needs_of(limit, "minimum", least, limits, ingredients)
-            if limit.basis == "ratio":  # what a jar brings of both by itself asks for no more of it
-                needs = {j: need for j, need in needs.items() if j not in own_columns}
+            if limit.basis == "ratio":  # what jars bring of the other side asks for no more of one that is for both
+                left_out = open_jars if limit.of in food.purposes else own_columns
+                needs = {j: need for j, need in needs.items() if j not in left_out}
             yield Affine(needs, constant).times(1 / brings)
         customary = catalog.customary.get(purpose)
         if not targets and customary is not None:

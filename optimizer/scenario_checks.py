@@ -74,6 +74,21 @@ def bounds_in_order(reading: Reading) -> Iterator[Mistake]:
                 yield _wrong(reading.scenario, item, key, getattr(item, key), f"not more than what there is ({there})")
 
 
+def steps_within_bounds(reading: Reading) -> Iterator[Mistake]:
+    """A least amount is reached by whole steps of what there is and of the most that is allowed."""
+    for item in reading.scenario.items:
+        low, high = _comparable(item, item.at_least), _comparable(item, item.at_most)
+        if low is None or low[0] != "batch" or item.step is None or item.fixed is not None:
+            continue
+        needed = -(-low[1] // item.step) * item.step
+        there = "left" if item.is_supplement else "up_to"
+        tops = [(there, item.available), ("at_most", high[1] if high and high[0] == "batch" else None)]
+        for key, most in tops:
+            if most is not None and needed > most >= low[1]:
+                allowed = f"an amount that whole steps of {float(item.step):g} {item.unit} reach within {key}"
+                yield _wrong(reading.scenario, item, "at_least", item.at_least, allowed)
+
+
 def bone_in_what_has_bone(reading: Reading) -> Iterator[Mistake]:
     """A share of bone is stated of a cut that holds both meat and bone."""
     for item in reading.scenario.items:
@@ -149,6 +164,7 @@ CHECKS: tuple[Check, ...] = (
     all_or_up_to,
     once_each,
     bounds_in_order,
+    steps_within_bounds,
     bone_in_what_has_bone,
     priced_in_a_currency,
     something_to_feed,
