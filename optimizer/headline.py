@@ -1,9 +1,10 @@
 """The first line of a plan: the whole truth in a sentence."""
 
 from optimizer.sheet import ASSESSED, OUT_OF_REACH, OUT_OF_TIME, PLANNED, Sheet
-from optimizer.verdicts import OVER
+from optimizer.verdicts import OVER, RANGE
 
 AIMS = {"cost": "least cost", "fewest": "fewest supplements", "usual": "nearest to the usual recipe"}
+MOST_RANGES = 2
 ASK = "Ask a veterinarian before you feed it."
 MET = "Every limit is met on average figures"
 OUT = {
@@ -32,7 +33,12 @@ def met(sheet: Sheet) -> str:
 
 
 def _clauses(sheet: Sheet) -> list[str]:
-    return [each.text for each in sheet.assessment.depends_on]
+    """What a plan depends on; of many figures that the bone moves only the names, where each would be a line."""
+    found = sheet.assessment.depends_on
+    ranges = [each.text for each in found if each.kind == RANGE]
+    if len(ranges) > MOST_RANGES:
+        ranges = [f"{', '.join(text.partition(' depends on')[0] for text in ranges)} depend on the bone"]
+    return [*(each.text for each in found if each.kind != RANGE), *ranges]
 
 
 def _missed(clauses: list[str]) -> str:

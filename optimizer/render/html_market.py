@@ -29,7 +29,7 @@ from optimizer.render.market_words import (
 from optimizer.render.pages import Origin, page
 from optimizer.sheet import PLANNED
 
-TYPE_PT = 9.5  # with this the longer demo list with its cautions is one page of A4 and of Letter
+TYPE_PT = 8.8  # with this the longer demo list with its cautions is one page of A4 and of Letter
 
 
 def list_page(report: Report, origin: Origin, paper: str = "A4", chart: Chart | None = None) -> str:
