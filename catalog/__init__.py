@@ -1,1 +1,4 @@
-"""What is known about food: figures, standards, measures, cautions. Imports nothing of `optimizer`."""
+"""What is known about food: figures with their sources, standards, measures, cautions, prices and units.
+
+Nothing of one batch is here, and nothing of `optimizer` is imported.
+"""

@@ -8,19 +8,19 @@ from math import ceil
 import numpy as np
 
 from catalog.records import Catalog
-from catalog.units import size_of
-from optimizer.aims import Objective, passed
-from optimizer.arrays import NewRow, Problem, Row
-from optimizer.assessment import assess
-from optimizer.choice import choose
-from optimizer.plan import plan
-from optimizer.problem import build
-from optimizer.scenario import Item, Scenario
-from optimizer.sheet import Sheet
-from optimizer.slips import Slip, are_mended
-from optimizer.solver import Model
-from optimizer.verdicts import Assessment
-from optimizer.words import US_UNITS, kitchen_of, mass_words, weight_words
+from catalog.units.sizes import size_of
+from optimizer.assess.assessment import assess
+from optimizer.assess.result import Assessment
+from optimizer.assess.slips import Slip, are_mended
+from optimizer.model.build import build
+from optimizer.model.objectives import Objective, passed
+from optimizer.model.problem import NewRow, Problem, Row
+from optimizer.model.solve import choose
+from optimizer.model.solver import Model
+from optimizer.planning import plan
+from optimizer.scenario.records import Item, Scenario
+from optimizer.sheet.sheet import Sheet
+from optimizer.sheet.words import US_UNITS, kitchen_of, mass_words, weight_words
 
 MOST_TIMES = 10  # so many times the meat on hand is as much more of it as is looked for
 # A gram of supplements weighs as much as ten of meat when the least is sought, lest oil by the cup stand in for meat.

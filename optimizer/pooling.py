@@ -4,12 +4,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from catalog.blends import bone_share_of
+from catalog.nutrition.composition import bone_share_of
 from catalog.records import Catalog
-from optimizer.assessment import Amount, assess
-from optimizer.dossier import amounts_on
-from optimizer.scenario import Item, Scenario
-from optimizer.sheet import ASSESSED, Sheet, make_sheet
+from optimizer.assess.assessment import Amount, assess
+from optimizer.scenario.records import Item, Scenario
+from optimizer.sheet.dossier import amounts_on
+from optimizer.sheet.sheet import ASSESSED, Sheet, make_sheet
 
 
 def pooled(batches: Sequence[tuple[Scenario, Sheet]], catalog: Catalog) -> tuple[Scenario, Sheet]:

@@ -4,11 +4,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from catalog.records import Catalog
-from optimizer.aims import items, mass, money, order, passed
-from optimizer.choice import amounts_of, choose
-from optimizer.reasons.probe import cents, cost_of, count_of
-from optimizer.scenario import Scenario
-from optimizer.solver import Changes, Model, held
+from optimizer.explain.probe import cents, cost_of, count_of
+from optimizer.model.objectives import items, mass, money, order, passed
+from optimizer.model.solve import amounts_of, choose
+from optimizer.model.solver import Changes, Model, held
+from optimizer.scenario.records import Scenario
 
 SECONDS_EACH = 10.0
 NOTHING = 1e-6  # of a guard: less than this is nothing

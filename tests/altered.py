@@ -6,13 +6,13 @@ from copy import deepcopy
 from fractions import Fraction
 from typing import Any
 
-from catalog.quantities import Quantity
+from catalog.reading.toml_lines import Lines
 from catalog.records import Catalog
-from catalog.toml_text import Lines
-from optimizer.assessment import Amount, assess
-from optimizer.scenario import Scenario
-from optimizer.scenario_file import read_scenario
-from optimizer.sheet import ASSESSED, Sheet, make_sheet
+from catalog.units.quantities import Quantity
+from optimizer.assess.assessment import Amount, assess
+from optimizer.scenario.read import read_scenario
+from optimizer.scenario.records import Scenario
+from optimizer.sheet.sheet import ASSESSED, Sheet, make_sheet
 from tests.conftest import SCENARIOS
 
 Data = dict[str, Any]

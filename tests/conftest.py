@@ -6,11 +6,11 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
-from catalog.library import load_catalog
+from catalog.catalog import load_catalog
 from catalog.records import Catalog
 from optimizer.errors import InputErrors
-from optimizer.scenario import Scenario
-from optimizer.scenario_file import load_scenario
+from optimizer.scenario.read import load_scenario
+from optimizer.scenario.records import Scenario
 
 # The same examples in every run: a test that fails today failed yesterday.
 settings.register_profile("steady", derandomize=True)

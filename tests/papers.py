@@ -12,15 +12,15 @@ from typing import Any
 
 import pytest
 
-from catalog.holding_times import HoldingTime, read_holding_times
-from catalog.library import TABLES, load_catalog
+from catalog.catalog import TABLES, load_catalog
 from catalog.mistakes import Mistake
-from optimizer.plan import plan
-from optimizer.portions import Portions, portions_of
-from optimizer.render.pages import Origin, origin_of
-from optimizer.scenario import Scenario
-from optimizer.sheet import Sheet
-from optimizer.work_order import WorkOrder, work_order
+from catalog.reading.holding_times import HoldingTime, read_holding_times
+from optimizer.planning import plan
+from optimizer.render.origin import Origin, origin_of
+from optimizer.scenario.records import Scenario
+from optimizer.sheet.portions import Portions, portions_of
+from optimizer.sheet.sheet import Sheet
+from optimizer.sheet.work_order import WorkOrder, work_order
 from tests.altered import Data, changed, demo, scenario_of
 
 CATALOG = load_catalog()[0]

@@ -5,15 +5,15 @@ from decimal import Decimal
 from fractions import Fraction
 
 from catalog.mistakes import Mistake
-from catalog.money import read_price
-from catalog.quantities import Quantity, QuantityError, read_quantity, write_count
+from catalog.reading.names import food_hint, named_food
 from catalog.records import Catalog, Food
-from catalog.search import food_hint, named_food
+from catalog.units.money import read_price
+from catalog.units.quantities import Quantity, QuantityError, read_quantity, write_count
 from optimizer.errors import InputErrors
 from optimizer.journal.packages import Bought
 from optimizer.journal.records import Package
 from optimizer.journal.weighed import COMMAND_LINE, is_zero, listing
-from optimizer.scenario import grams_of
+from optimizer.scenario.records import grams_of
 
 PRICE = 'what the package cost, such as "14.00 USD", or a rate, such as "2.49 USD/lb"'
 

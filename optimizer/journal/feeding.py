@@ -3,7 +3,7 @@
 from fractions import Fraction
 
 from catalog.mistakes import Mistake
-from catalog.quantities import QuantityError, read_quantity
+from catalog.units.quantities import QuantityError, read_quantity
 from optimizer.errors import InputErrors
 from optimizer.journal.records import Batch
 

@@ -9,11 +9,11 @@ from itertools import pairwise
 from statistics import median
 from typing import Any
 
-from catalog.quantities import write_count, write_mass
-from optimizer.entries import MASS_UNITS
+from catalog.units.quantities import write_count, write_mass
 from optimizer.journal.events import append, happened
 from optimizer.journal.records import JournalFault, Package, Take
 from optimizer.journal.store import Store
+from optimizer.scenario.items import MASS_UNITS
 
 DAYS_WHEN_UNKNOWN = 14  # to the next batch, where fewer than two were recorded
 

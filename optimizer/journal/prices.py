@@ -7,9 +7,9 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from catalog.price_lines import PriceLine
-from catalog.quantities import Quantity, QuantityError, read_quantity
+from catalog.prices.lines import PriceLine
 from catalog.records import Catalog
+from catalog.units.quantities import Quantity, QuantityError, read_quantity
 from optimizer.journal.store import Store
 
 _COUNTS = "NOT IN (SELECT event FROM undone)"

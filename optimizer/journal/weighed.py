@@ -12,16 +12,16 @@ from pathlib import Path
 from typing import Any
 
 from catalog.mistakes import Mistake, did_you_mean
-from catalog.quantities import QuantityError, read_quantity
+from catalog.reading.toml_lines import Lines, read_toml
 from catalog.records import Catalog, Food
-from catalog.toml_text import Lines, read_toml
-from optimizer.assessment import Amount, assess
-from optimizer.entries import MASS_UNITS
+from catalog.units.quantities import QuantityError, read_quantity
+from optimizer.assess.assessment import Amount, assess
 from optimizer.errors import InputErrors
 from optimizer.journal.records import SheetData
-from optimizer.scenario import VOLUMES, Item, Scenario, grams_of
-from optimizer.scenario_file import read_scenario
-from optimizer.sheet import ASSESSED, Sheet, make_sheet
+from optimizer.scenario.items import MASS_UNITS
+from optimizer.scenario.read import read_scenario
+from optimizer.scenario.records import VOLUMES, Item, Scenario, grams_of
+from optimizer.sheet.sheet import ASSESSED, Sheet, make_sheet
 
 COMMAND_LINE = "command line"
 # Of these roles, what a sheet names stood under `on_hand`; everything else came from a jar.

@@ -6,11 +6,11 @@ from dataclasses import replace
 from fractions import Fraction
 
 from catalog.mistakes import Mistake, did_you_mean
-from catalog.quantities import QuantityError, read_quantity, with_number
+from catalog.units.quantities import QuantityError, read_quantity, with_number
 from optimizer.errors import InputErrors
 from optimizer.market.offers import Offer
 from optimizer.market.sweep import Axis
-from optimizer.scenario import grams_of
+from optimizer.scenario.records import grams_of
 
 ALLOWED = 'FOOD=LOW..HIGH/UNIT, such as "chicken-heart=1.00..4.00/lb"; FOOD@STORE=… for one store\'s price'
 _SWEEP = re.compile(

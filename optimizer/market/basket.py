@@ -6,17 +6,17 @@ from decimal import Decimal
 from fractions import Fraction
 
 from catalog.records import Catalog
-from optimizer.arrays import Floats, Solution
-from optimizer.assessment import Amount, assess
+from optimizer.assess.assessment import Amount, assess
+from optimizer.assess.result import Assessment
 from optimizer.errors import UnverifiedPlan
 from optimizer.market.buying import Purchase
 from optimizer.market.offers import Offer, cents, is_weighed, scale_step
 from optimizer.market.packages import ON_HAND, Shop
-from optimizer.market.records import NOTHING
 from optimizer.market.verify import broken_rules
-from optimizer.scenario import Item, Scenario
-from optimizer.sheet import PLANNED, Sheet, make_sheet
-from optimizer.verdicts import Assessment
+from optimizer.model.problem import Floats, Solution
+from optimizer.scenario.market import NOTHING
+from optimizer.scenario.records import Item, Scenario
+from optimizer.sheet.sheet import PLANNED, Sheet, make_sheet
 
 
 @dataclass(frozen=True, slots=True)

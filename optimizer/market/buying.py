@@ -7,11 +7,11 @@ from fractions import Fraction
 
 import numpy as np
 
-from optimizer.aims import AIMS, Objective, money
-from optimizer.arrays import INFEASIBLE, Floats, Problem, Solution
-from optimizer.ingredients import worth_per_gram
 from optimizer.market.packages import ON_HAND, STEPS, Shop
-from optimizer.solver import FOR_PACKAGES, Changes, Model, solve
+from optimizer.model.columns import worth_per_gram
+from optimizer.model.objectives import AIMS, Objective, money
+from optimizer.model.problem import INFEASIBLE, Floats, Problem, Solution
+from optimizer.model.solver import FOR_PACKAGES, Changes, Model, solve
 
 PROVEN = 1e-6  # a purchase is called the cheapest only within this relative gap
 LATER = 1e-4  # of a gram: what a gram of the next offer weighs more where mass decides

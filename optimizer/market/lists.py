@@ -5,14 +5,11 @@ from dataclasses import replace
 from pathlib import Path
 
 from catalog.mistakes import Mistake
-from catalog.price_lines import PriceLine
-from catalog.price_list import read_price_list
+from catalog.prices.lines import PriceLine
+from catalog.prices.lists import read_price_list
 from catalog.records import Catalog
 from optimizer.errors import InputErrors
-from optimizer.market.offers import make_offers
-from optimizer.reasons.candidates import on_sale
-from optimizer.reasons.records import Prices
-from optimizer.scenario import Scenario
+from optimizer.scenario.records import Scenario
 
 LastPaid = Callable[[str, Collection[str]], list[PriceLine]]  # the scenario's currency, the foods on lists
 
@@ -49,28 +46,3 @@ def no_currency(scenario: Scenario) -> Mistake:
 def by_place(mistakes: Sequence[Mistake]) -> InputErrors:
     """Mistakes as one error, in the order in which they stand in their files."""
     return InputErrors(sorted(mistakes, key=lambda mistake: (mistake.file, mistake.line)))
-
-
-def known_prices(
-    scenario: Scenario,
-    catalog: Catalog,
-    price_lists: Sequence[Path],
-    decimal_comma: bool = False,
-    last_paid: LastPaid | None = None,
-) -> Prices | None:
-    """What is known of prices, to tell what additions cost: in the stores of the scenario's market, if it names any,
-    without what it leaves out. None where no prices are given, or only the scenario's own and of nothing that could
-    be added. Raises InputErrors with every mistake in them."""
-    asked = bool(price_lists) or last_paid is not None
-    if not asked and not scenario.market.offers:
-        return None
-    scenario, lines, mistakes = all_lines(scenario, catalog, price_lists, decimal_comma, last_paid)
-    offers, wrong = make_offers(lines, scenario, scenario.market, catalog)
-    mistakes += wrong
-    if lines and not scenario.currency and not mistakes:
-        mistakes.append(no_currency(scenario))
-    if mistakes:
-        raise by_place(mistakes)
-    if not asked and not on_sale(scenario, catalog, {offer.food.id for offer in offers}):
-        return None
-    return Prices(scenario.currency, offers)

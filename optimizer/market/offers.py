@@ -5,17 +5,17 @@ from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
-from catalog.blends import bone_share_of
 from catalog.mistakes import Mistake
-from catalog.price_lines import PriceLine
-from catalog.quantities import Quantity, read_quantity
+from catalog.nutrition.composition import bone_share_of
+from catalog.prices.lines import PriceLine
+from catalog.reading.toml_fields import read_fields
+from catalog.reading.toml_lines import Lines
 from catalog.records import Catalog, Food
-from catalog.toml_fields import read_fields
-from catalog.toml_text import Lines
-from optimizer.entries import MASS_UNITS, Entry, read_item
-from optimizer.market.records import Market
-from optimizer.scenario import Item, Scenario, grams_of
-from optimizer.scenario_tables import EntryTable, OnHandTable, SupplementTable
+from catalog.units.quantities import Quantity, read_quantity
+from optimizer.scenario.items import MASS_UNITS, Entry, read_item
+from optimizer.scenario.market import Market
+from optimizer.scenario.records import Item, Scenario, grams_of
+from optimizer.scenario.schema import EntryTable, OnHandTable, SupplementTable
 
 CENT = Decimal("0.01")
 US_UNITS = ("oz", "lb")

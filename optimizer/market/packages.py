@@ -1,6 +1,6 @@
 """Offers x scenario -> arrays: whole packages are bought, and what goes in comes from them and from what is on hand.
 
-Beside the columns and rows of any plan (optimizer.problem): a column for the packages of each offer, columns for
+Beside the columns and rows of any plan (optimizer.model.build): a column for the packages of each offer, columns for
 what goes in of them, and rows that tie the two together.
 """
 
@@ -11,16 +11,17 @@ from fractions import Fraction
 
 import numpy as np
 
-from catalog.blends import Blend, blend
-from catalog.quantities import Quantity
+from catalog.nutrition.composition import Blend, blend
 from catalog.records import Catalog
-from optimizer.arrays import Column, Draft, Problem, Row
-from optimizer.ingredients import MOST_OF_ONE_SUPPLEMENT, Ingredient, amount_columns, steps_of
+from catalog.units.quantities import Quantity
 from optimizer.market.offers import Offer, is_weighed, scale_step
-from optimizer.market.records import Market
 from optimizer.market.rules import add_market_rules, size_of
-from optimizer.problem import add_rules
-from optimizer.scenario import Item, Scenario
+from optimizer.model.build import add_rules
+from optimizer.model.columns import Ingredient, amount_columns
+from optimizer.model.problem import Column, Draft, Problem, Row
+from optimizer.scenario.market import Market
+from optimizer.scenario.records import Item, Scenario
+from optimizer.scenario.steps import MOST_OF_ONE_SUPPLEMENT, steps_of
 
 # A batch may end up larger than was asked for, where whole pieces make it so, or than the meat that is on hand and
 # goes in whole, where that has to be balanced by other meat. No batch is looked for beyond these.
@@ -71,7 +72,7 @@ def build_shop(
     scenario: Scenario, market: Market, offers: Sequence[Offer], catalog: Catalog, soft_ceilings: bool = False
 ) -> Shop:
     """The problem of buying a batch; `scenario` has an item for each food on sale. `soft_ceilings`: see
-    `optimizer.problem.build`."""
+    `optimizer.model.build.build`."""
     draft = Draft()
     blends = {item.id: blend(item.food, catalog, scenario.energy_method, item.bone_share) for item in scenario.items}
     most = _most_meat(scenario, market, blends)

@@ -7,18 +7,18 @@ from pathlib import Path
 from typing import Any
 
 from catalog.mistakes import Mistake, did_you_mean
-from catalog.price_lines import PriceLine
-from catalog.quantities import QuantityError
+from catalog.prices.lines import PriceLine
+from catalog.reading.toml_fields import NotAllowed
 from catalog.records import Catalog
-from catalog.toml_fields import NotAllowed
+from catalog.units.quantities import QuantityError
 from optimizer.errors import InputErrors
 from optimizer.market.lists import LastPaid, all_lines, by_place, no_currency
 from optimizer.market.offers import Offer, make_offers
-from optimizer.market.records import Market
 from optimizer.market.rules import size_of
-from optimizer.market.tables import SIZES, read_energy, read_meat
-from optimizer.portions import need_of
-from optimizer.scenario import Scenario
+from optimizer.scenario.market import Market
+from optimizer.scenario.market_schema import SIZES, read_energy, read_meat
+from optimizer.scenario.records import Scenario
+from optimizer.sheet.portions import need_of
 
 
 def prepare(

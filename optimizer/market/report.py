@@ -10,9 +10,9 @@ from optimizer.market.breakeven import BreakEven
 from optimizer.market.buying import Purchase
 from optimizer.market.offers import cents
 from optimizer.market.packages import Shop
-from optimizer.market.shopping import StoreAlone, Trip
 from optimizer.market.swaps import Swap
 from optimizer.market.sweep import Axis, Line, Sweep
+from optimizer.market.trip import StoreAlone, Trip
 from optimizer.market.wording import count_words, package_words
 
 Mix = tuple[tuple[str, Fraction], ...]

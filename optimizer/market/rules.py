@@ -3,12 +3,12 @@
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
-from optimizer.arrays import Column, Draft, Row
-from optimizer.ingredients import Ingredient
+from optimizer.assess.shares import share_of
 from optimizer.market.offers import Offer
-from optimizer.market.records import Market
-from optimizer.scenario import Scenario
-from optimizer.shares import share_of
+from optimizer.model.columns import Ingredient
+from optimizer.model.problem import Column, Draft, Row
+from optimizer.scenario.market import Market
+from optimizer.scenario.records import Scenario
 
 
 def add_market_rules(

@@ -10,9 +10,9 @@ from optimizer.market.breakeven import BreakEven
 from optimizer.market.buying import Asked, NoPurchase, Purchase
 from optimizer.market.offers import Offer, cents
 from optimizer.market.packages import ON_HAND
-from optimizer.market.shopping import Trip, basket_of
+from optimizer.market.trip import Trip, basket_of
 from optimizer.market.wording import count_words, system_of
-from optimizer.words import amount_words
+from optimizer.sheet.words import amount_words
 
 WORTH_TELLING = Fraction(15)  # grams: less of a difference in what is sold by weight is no swap
 SWAPPED = {"us": Fraction("453.59237"), "metric": Fraction(500)}  # grams of what is sold by weight that a swap is of

@@ -4,12 +4,12 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from catalog.records import Catalog
-from optimizer.assessment import TOLERANCE, Amount
-from optimizer.market.records import Market, Share
+from optimizer.assess.assessment import TOLERANCE, Amount
+from optimizer.assess.result import Assessment
+from optimizer.assess.shares import grams_of_part
 from optimizer.market.rules import size_of
-from optimizer.scenario import Scenario
-from optimizer.shares import grams_of_part
-from optimizer.verdicts import Assessment
+from optimizer.scenario.market import Market, Share
+from optimizer.scenario.records import Scenario
 
 
 def broken_rules(

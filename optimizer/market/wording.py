@@ -2,10 +2,10 @@
 
 from fractions import Fraction
 
-from catalog.quantities import write_count, write_mass
-from optimizer.entries import MASS_UNITS
+from catalog.units.quantities import write_count, write_mass
 from optimizer.market.offers import US_UNITS, Offer
-from optimizer.scenario import Item
+from optimizer.scenario.items import MASS_UNITS
+from optimizer.scenario.records import Item
 
 
 def system_of(offer: Offer) -> str:

@@ -27,7 +27,7 @@ import click, numpy, pulp, highspy, pint, tomllib
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, InstanceOf, StrictStr, ValidationError
 import rich.box, rich.console, rich.table, rich.text
 """
-PLAN = "import sys; sys.argv = ['weighout', 'plan', {!r}]; from optimizer.cli import run; run()"
+PLAN = "import sys; sys.argv = ['weighout', 'plan', {!r}]; from optimizer.cli.main import run; run()"
 
 
 def seconds(program: str) -> float:
@@ -51,18 +51,18 @@ def stages(scenario: str) -> list[tuple[str, float]]:
         return result
 
     def own_modules() -> None:
-        import optimizer.cli
-        import optimizer.plan
-        import optimizer.render.text
-        import optimizer.scenario_file  # noqa: F401
+        import optimizer.cli.main
+        import optimizer.planning
+        import optimizer.render.text.sheet
+        import optimizer.scenario.read  # noqa: F401
 
     timed("the libraries", lambda: exec(LIBRARIES, {}))
     timed("our own modules", own_modules)
-    from catalog.library import load_catalog
-    from catalog.quantities import read_quantity
-    from optimizer.plan import plan
-    from optimizer.render.text import sheet_text
-    from optimizer.scenario_file import load_scenario
+    from catalog.catalog import load_catalog
+    from catalog.units.quantities import read_quantity
+    from optimizer.planning import plan
+    from optimizer.render.text.sheet import sheet_text
+    from optimizer.scenario.read import load_scenario
 
     catalog, _ = timed("the catalog's tables", lambda: load_catalog(whole=False))
     timed("a registry of units", lambda: read_quantity("1 lb"))

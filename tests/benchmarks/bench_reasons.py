@@ -20,11 +20,11 @@ ROOT = Path(__file__).resolve().parents[2]
 
 
 def main() -> None:
-    from catalog.library import load_catalog
-    from optimizer.choice import choose
-    from optimizer.reasons.explain import explain
-    from optimizer.scenario_file import load_scenario
-    from optimizer.solver import Changes, solve
+    from catalog.catalog import load_catalog
+    from optimizer.explain.explain import explain
+    from optimizer.model.solve import choose
+    from optimizer.model.solver import Changes, solve
+    from optimizer.scenario.read import load_scenario
 
     catalog, _ = load_catalog()
     ratios = []

@@ -21,12 +21,12 @@ import numpy as np
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
-from catalog.library import load_catalog  # noqa: E402
-from optimizer.aims import AIMS, Objective  # noqa: E402
-from optimizer.arrays import Problem  # noqa: E402
-from optimizer.problem import build  # noqa: E402
-from optimizer.scenario_file import load_scenario  # noqa: E402
-from optimizer.solver import HELD, OPTIONS, solve  # noqa: E402
+from catalog.catalog import load_catalog  # noqa: E402
+from optimizer.model.build import build  # noqa: E402
+from optimizer.model.objectives import AIMS, Objective  # noqa: E402
+from optimizer.model.problem import Problem  # noqa: E402
+from optimizer.model.solver import HELD, OPTIONS, solve  # noqa: E402
+from optimizer.scenario.read import load_scenario  # noqa: E402
 
 TARGET = 1.5
 

@@ -23,13 +23,13 @@ ROOT = Path(__file__).resolve().parents[2]
 
 
 def main() -> None:
-    from catalog.library import load_catalog
+    from catalog.catalog import load_catalog
     from optimizer.market.axes import read_axis
     from optimizer.market.buying import Asked, Purchase
     from optimizer.market.prepare import prepare
-    from optimizer.market.shopping import go
     from optimizer.market.sweep import sweep
-    from optimizer.scenario_file import load_scenario
+    from optimizer.market.trip import go
+    from optimizer.scenario.read import load_scenario
 
     points, few = (int(a) for a in (*sys.argv[1:3], "1000", "60")[:2]) if len(sys.argv) > 2 else (1000, 60)
     names = [*sys.argv[3:], *("store-freezer-top-up", "prices-euro", "chicken-heart=1..8/kg")[len(sys.argv[3:]) :]]
@@ -93,7 +93,7 @@ def bare(buyer: Any, axis: Any) -> Callable[[Fraction], float]:
     """HiGHS with nothing around it: one model, costs of a few columns changed, run again from where it stands."""
     import highspy
 
-    from optimizer.solver import FOR_PACKAGES, OPTIONS
+    from optimizer.model.solver import FOR_PACKAGES, OPTIONS
 
     problem = buyer.problem
     live = highspy.Highs()

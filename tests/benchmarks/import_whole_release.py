@@ -10,9 +10,9 @@ import tempfile
 import time
 from pathlib import Path
 
-from catalog.library import load_catalog
-from catalog.own_writing import add_entries
-from catalog.releases.importing import import_foods, open_release
+from catalog.catalog import load_catalog
+from catalog.own.writing import add_entries
+from catalog.usda.importing import import_foods, open_release
 
 
 def main(path: Path) -> int:

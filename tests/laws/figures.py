@@ -1,7 +1,7 @@
 """What a gram of a food holds and what a limit asks of a batch, worked out a second time.
 
 The judge and the rebuilt model stand on this file. It takes records from the catalog (figures, parts, limits) and what a
-scenario says, and shares no code with `catalog/blends.py` or with how `optimizer/` chooses and assesses.
+scenario says, and shares no code with `catalog/nutrition/composition.py` or with how `optimizer/` chooses and assesses.
 """
 
 from collections.abc import Mapping
@@ -10,9 +10,9 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from catalog.guards import guards
+from catalog.nutrition.guards import guards
 from catalog.records import Catalog, Condition, Food, Limit
-from optimizer.scenario import Dose, Item, Scenario
+from optimizer.scenario.records import Dose, Item, Scenario
 
 Floats = npt.NDArray[np.float64]
 

@@ -5,13 +5,13 @@ from collections.abc import Sequence
 from functools import cache
 from typing import Any
 
-from catalog.library import load_catalog
+from catalog.catalog import load_catalog
 from catalog.records import Catalog
-from optimizer.assessment import assess
-from optimizer.choice import choose
-from optimizer.render.json_text import sheet_object
-from optimizer.sheet import OUT_OF_REACH, OUT_OF_TIME, PLANNED, Sheet, make_sheet
-from optimizer.whatif import WhatIf, altered
+from optimizer.assess.assessment import assess
+from optimizer.model.solve import choose
+from optimizer.render.json.sheet import sheet_object
+from optimizer.scenario.edit import WhatIf, altered
+from optimizer.sheet.sheet import OUT_OF_REACH, OUT_OF_TIME, PLANNED, Sheet, make_sheet
 from tests.altered import Data, changed, scenario_of
 from tests.laws.better import better
 from tests.laws.figures import Kitchen

@@ -6,9 +6,9 @@ from typing import Any
 
 import pytest
 
-from catalog.library import TABLES, load_catalog
-from optimizer.plan import plan
-from optimizer.render.json_text import sheet_object
+from catalog.catalog import TABLES, load_catalog
+from optimizer.planning import plan
+from optimizer.render.json.sheet import sheet_object
 from tests.altered import Data, changed, demo, entry, scenario_of
 from tests.laws.planning import CATALOG, counts, doses, faults, per_1000_kcal, planned, told
 

@@ -7,13 +7,13 @@ from random import Random
 import pytest
 
 from optimizer.journal.batches import batch_page, record_batch
-from optimizer.journal.repeat import repeat
 from optimizer.journal.store import writing
 from optimizer.market.prepare import prepare
-from optimizer.market.shopping import go
-from optimizer.plan import plan
-from optimizer.render.json_text import sheet_object
-from optimizer.scenario_file import load_scenario
+from optimizer.market.trip import go
+from optimizer.planning import plan
+from optimizer.render.json.sheet import sheet_object
+from optimizer.repeating import repeat
+from optimizer.scenario.read import load_scenario
 from tests.altered import NAMES, Data, changed, demo, scenario_of
 from tests.conftest import SCENARIOS
 from tests.laws import judge as laws
@@ -21,7 +21,7 @@ from tests.laws.figures import Kitchen
 from tests.laws.fridges import altered_demo, fridge, text_of
 from tests.laws.planning import CATALOG, faults, planned, planned_fridge, sheet_faults, told, typed
 from tests.laws.weighing import amounts_of
-from tests.optimizer.journal_help import told as told_of_a_batch
+from tests.optimizer.journal.journal_help import told as told_of_a_batch
 
 MIXED = [name for name in NAMES if not name.startswith("store-")]
 

@@ -5,11 +5,11 @@ from random import Random
 
 import numpy as np
 
-from catalog.toml_text import Lines
-from optimizer.amend import Amendment, amend
+from catalog.reading.toml_lines import Lines
+from optimizer.amending import Amendment, amend
 from optimizer.journal.weighed import recipe_of
 from optimizer.more_meat import Way
-from optimizer.render.json_text import sheet_object
+from optimizer.render.json.sheet import sheet_object
 from tests.altered import Data, changed, demo, entry, scenario_of
 from tests.laws.figures import Kitchen
 from tests.laws.fridges import fridge

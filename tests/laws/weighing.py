@@ -1,6 +1,6 @@
 """What amounts come to: what they miss, which guards they pass and by whose doing, what a jar may hold, what it costs.
 
-All of it is worked out from `figures.py`, and shares no code with the optimizer.
+All of it is worked out from `reading/figures.py`, and shares no code with the optimizer.
 """
 
 from collections.abc import Iterator, Mapping, Sequence

@@ -7,9 +7,9 @@ import pytest
 
 from catalog.records import Catalog
 from optimizer.market.prepare import prepare
-from optimizer.market.shopping import Trip, go
-from optimizer.scenario_file import load_scenario
-from tests.optimizer.market_stores import Shopping
+from optimizer.market.trip import Trip, go
+from optimizer.scenario.read import load_scenario
+from tests.optimizer.market.market_stores import Shopping
 
 
 @pytest.fixture

@@ -13,15 +13,15 @@ import pytest
 from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
-from catalog.library import load_catalog
-from catalog.quantities import write_count
-from optimizer.aims import SMALL_COIN
-from optimizer.check import check
-from optimizer.choice import choose
-from optimizer.plan import plan
-from optimizer.render.json_text import sheet_object
-from optimizer.scenario import Item
-from optimizer.sheet import PLANNED, Sheet
+from catalog.catalog import load_catalog
+from catalog.units.quantities import write_count
+from optimizer.checking import check
+from optimizer.model.objectives import SMALL_COIN
+from optimizer.model.solve import choose
+from optimizer.planning import plan
+from optimizer.render.json.sheet import sheet_object
+from optimizer.scenario.records import Item
+from optimizer.sheet.sheet import PLANNED, Sheet
 from tests.altered import Data, changed, demo, entry, scenario_of, toml_text, written_back
 
 # Not shrunk: each try is a plan, and the first failing scenario tells enough.

@@ -2,8 +2,8 @@
 
 import pytest
 
-from catalog.blends import blend, bone_interval_of
-from catalog.library import load_catalog
+from catalog.catalog import load_catalog
+from catalog.nutrition.composition import blend, bone_interval_of
 
 CATALOG, _ = load_catalog()
 

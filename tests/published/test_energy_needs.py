@@ -2,8 +2,8 @@
 
 import pytest
 
-from catalog import energy_needs
-from catalog.energy_needs import Need
+from catalog.nutrition import energy_needs
+from catalog.nutrition.energy_needs import Need
 
 LB = 0.45359237
 

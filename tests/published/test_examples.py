@@ -6,9 +6,9 @@ The source of each stands beside it in examples.py; test_examples_data.py solves
 import numpy as np
 import pytest
 
-from optimizer.aims import Objective
-from optimizer.arrays import INFEASIBLE, OPTIMAL, Column, Draft, Problem, Row, Solution
-from optimizer.solver import solve
+from optimizer.model.objectives import Objective
+from optimizer.model.problem import INFEASIBLE, OPTIMAL, Column, Draft, Problem, Row, Solution
+from optimizer.model.solver import solve
 from tests.published.examples import EXAMPLES, Example
 
 SOLVABLE = [example for example in EXAMPLES if example.optimum is not None]

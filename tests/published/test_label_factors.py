@@ -6,8 +6,8 @@ percentages of the element as handbooks and feed additive lists print them; the 
 
 import pytest
 
-from catalog.label_amounts import read_label_amount, read_label_forms
-from catalog.library import TABLES
+from catalog.catalog import TABLES
+from catalog.own.label_amounts import read_label_amount, read_label_forms
 from catalog.records import Catalog
 
 # nutrient, form, mass of one IU with its unit

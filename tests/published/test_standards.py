@@ -10,10 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from catalog.library import TABLES, load_catalog
+from catalog.catalog import TABLES, load_catalog
 from catalog.mistakes import Mistake
-from catalog.publications import LIMIT_COLUMNS, read_standards
-from catalog.reading import Row, read_table
+from catalog.reading.csv_tables import Row, read_table
+from catalog.reading.standards import LIMIT_COLUMNS, read_standards
 from catalog.records import Limit, Nutrient, Standard
 
 STANDARDS = ("aafco", "fediaf-75", "fediaf-100", "nrc")

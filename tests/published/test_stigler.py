@@ -17,14 +17,14 @@ import numpy as np
 import pytest
 
 from catalog.records import Catalog, Figure, Food, Limit, Nutrient, Standard
-from optimizer.aims import money
-from optimizer.arrays import Problem, Solution
-from optimizer.assessment import assess
-from optimizer.choice import amounts_of
-from optimizer.problem import build
-from optimizer.scenario import Item, Scenario
-from optimizer.solver import solve
-from optimizer.verdicts import MET
+from optimizer.assess.assessment import assess
+from optimizer.assess.result import MET
+from optimizer.model.build import build
+from optimizer.model.objectives import money
+from optimizer.model.problem import Problem, Solution
+from optimizer.model.solve import amounts_of
+from optimizer.model.solver import solve
+from optimizer.scenario.records import Item, Scenario
 from tests.published.test_stigler_data import ALLOWANCES, FOODS
 
 # Six of the nine are nutrients of ours, in the same unit; the others are added under names of their own.

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 import pytest
 
-from catalog.quantities import convert, read_quantity
+from catalog.units.quantities import convert, read_quantity
 
 GALLON_ML = 231 * Fraction("2.54") ** 3
 

@@ -13,7 +13,7 @@ from pathlib import Path
 import pandas as pd
 import pytest
 
-from catalog.figures import convert_amount
+from catalog.reading.figures import convert_amount
 from catalog.records import Catalog
 
 # column of the copy -> nutrient here, and the unit as nutrient.csv of FoodData Central has it

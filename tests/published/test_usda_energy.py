@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from catalog.library import TABLES
+from catalog.catalog import TABLES
 
 RELEASE = Path(__file__).parents[3] / "shared" / "reference" / "sr28"
 

@@ -7,7 +7,7 @@ poultry is short of manganese and copper.
 
 import pytest
 
-from catalog.library import load_catalog
+from catalog.catalog import load_catalog
 
 CATALOG, _ = load_catalog()
 PREY = [food for food in CATALOG.foods.values() if "whole-prey" in food.tags]

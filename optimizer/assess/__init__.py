@@ -1,0 +1,4 @@
+"""Amounts judged: nutrients against a standard, parts of the meat, cautions. A plan and a check are judged alike.
+
+No arrays and no solver are known here, so that what they find is judged by other code.
+"""

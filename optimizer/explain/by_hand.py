@@ -1,0 +1,67 @@
+"""Doses set by hand that stand in the way: the nearest to them that leave a mix possible."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from catalog.records import Catalog
+from catalog.units.quantities import Quantity, read_quantity
+from optimizer.assess.assessment import Amount, assess
+from optimizer.errors import OutOfTime
+from optimizer.explain.own_rules import SECONDS_EACH
+from optimizer.model.deadline import Deadline
+from optimizer.model.solve import choose
+from optimizer.scenario.records import Item, Scenario
+from optimizer.sheet.reasons import Remedy
+from optimizer.sheet.words import amount_words
+
+
+def doses_by_hand(scenario: Scenario, catalog: Catalog, deadline: Deadline) -> Iterator[Remedy]:
+    """One remedy that changes doses set by hand for the batch, as little as can be, where that alone is enough; planned
+    with the words to type before it is told."""
+    by_hand = {item.id: dose for item in scenario.items if item.is_jar and (dose := _by_hand(item)) is not None}
+    if not by_hand or deadline.is_over:
+        return
+    opened = tuple(_opened(item, by_hand.get(item.id)) for item in scenario.items)
+    found = _planned(replace(scenario, aim="usual", items=opened), catalog, deadline)
+    changed = [a for a in found if a.item.id in by_hand and a.count != a.item.units(by_hand[a.item.id])]
+    if not changed:
+        return
+    amounts = {a.item.id: a for a in changed}
+    items = tuple(
+        _set_to(item, amounts[item.id]) if item.id in amounts else item
+        for item in scenario.items
+        if item.id not in amounts or amounts[item.id].count
+    )
+    if not _planned(replace(scenario, items=items), catalog, deadline):
+        return
+    words = [f"{amount_words(a) if a.count else 'none'} of the {a.item.food.name}" for a in changed]
+    options = [f'--set "{a.item.id}={amount_words(a)}"' if a.count else f"--without {a.item.id}" for a in changed]
+    line = f"Change what you set by hand: {', '.join(words)}."
+    yield Remedy(tuple((a.item.id, amount_words(a)) for a in changed), None, line, options=tuple(options))
+
+
+def _by_hand(item: Item) -> Quantity | None:
+    """The dose that is set for the batch, whatever the plan is."""
+    dose = item.exactly or item.at_least
+    return dose if isinstance(dose, Quantity) else None
+
+
+def _opened(item: Item, dose: Quantity | None) -> Item:
+    """A dose set by hand as a wish; of all others none."""
+    if dose is None:
+        return replace(item, usual=None)
+    return replace(item, usual=dose, at_least=None, exactly=None)
+
+
+def _set_to(item: Item, amount: Amount) -> Item:
+    return replace(item, at_least=None, at_most=None, exactly=read_quantity(amount_words(amount)))
+
+
+def _planned(scenario: Scenario, catalog: Catalog, deadline: Deadline) -> tuple[Amount, ...]:
+    """The amounts of a plan that meets every limit; nothing where there is none."""
+    try:
+        choice = choose(scenario, catalog, deadline.at_most(SECONDS_EACH))
+    except OutOfTime:
+        return ()
+    met = choice.in_reach and assess(scenario, catalog, choice.amounts).all_met
+    return choice.amounts if met else ()

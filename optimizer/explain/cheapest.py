@@ -1,0 +1,102 @@
+"""The fix that costs least in whole packages: a mixed-integer problem over what has a known price."""
+
+import time
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+import numpy as np
+
+from optimizer.explain.bills import counts_for
+from optimizer.explain.own_rules import SECONDS_EACH
+from optimizer.explain.remedies import Fixes
+from optimizer.market.offers import Offer
+from optimizer.model.objectives import Objective
+from optimizer.model.problem import Column, NewColumn, NewRow, Problem, Row
+from optimizer.model.solver import FOR_PACKAGES, Changes, Model
+
+PROVEN = 1e-6  # a fix is called the cheapest only within this relative gap
+
+
+@dataclass(frozen=True, slots=True)
+class Cheapest:
+    """What is changed, by its ids; the grams of each thing to get that its packages hold; what these cost; whether
+    nothing cheaper exists."""
+
+    ids: frozenset[str]
+    grams: dict[str, Fraction]
+    pay: Fraction
+    proven: bool
+
+
+def cheapest(fixes: Fixes, offers: Sequence[Offer], seconds: float) -> Cheapest | None:
+    """The cheapest packages that make a mix possible; among equals the fewest changes, then the least mass. None
+    where none was found: every one of `fixes.added` has to be bought from `offers`."""
+    problem, bought = with_packages(fixes, offers)
+    width = len(problem.columns) - len(fixes.problem.columns)
+    later = [replace(o, weights=np.append(o.weights, np.zeros(width))) for o in fixes.objectives()]
+    start, model, paid = time.perf_counter(), Model(problem, FOR_PACKAGES), payment(problem, bought)
+    solution = model.solve([paid], seconds)
+    if not solution.found:
+        return None
+    gap = solution.gap
+    # which of equals is told is worth less time than whether it is the cheapest
+    left = min(SECONDS_EACH, max(0.01, seconds - (time.perf_counter() - start)))
+    chosen = model.solve(later, left, Changes(held=((paid, solution.objectives[0]),)))
+    solution = chosen if chosen.found else solution
+    ids = fixes.changed(solution.values)
+    grams: dict[str, Fraction] = {}
+    pay = Fraction()
+    for offer, column in bought:
+        count = round(float(solution.values[column]))
+        pay += count * offer.price
+        if offer.food.id in ids:
+            grams[offer.food.id] = grams.get(offer.food.id, Fraction()) + count * offer.grams
+    return Cheapest(ids, grams, pay, gap <= PROVEN)
+
+
+def payment(problem: Problem, bought: Sequence[tuple[Offer, int]]) -> Objective:
+    """What the packages cost."""
+    weights = np.zeros(len(problem.columns))
+    for offer, column in bought:
+        weights[column] = float(offer.price)
+    return Objective("payment", weights)
+
+
+def with_packages(fixes: Fixes, offers: Sequence[Offer]) -> tuple[Problem, list[tuple[Offer, int]]]:
+    """The problem of `fixes` in which what is got comes out of packages, and the column of each offer's packages."""
+    problem = fixes.problem
+    columns: list[NewColumn] = []
+    rows: list[NewRow] = []
+    bought: list[tuple[Offer, int]] = []
+    added = {item.id for item in fixes.added}
+    for j, column in enumerate(problem.columns):
+        if column.kind != "amount" or column.id not in added:
+            continue
+        most = Fraction(problem.upper[j]) * Fraction(column.grams)
+        supply = {j: column.grams}
+        for offer in offers:
+            if offer.food.id != column.id or not most:
+                continue
+            count = max(counts_for(offer, most))
+            place = len(problem.columns) + len(columns)
+            columns.append(NewColumn(Column(offer.id, "package"), upper=float(count), integer=True))
+            bought.append((offer, place))
+            # of a package that holds more than ever goes in, that much counts: the tighter, the faster solved
+            supply[place] = -float(min(offer.grams, most))
+            if offer.loose:
+                columns.append(NewColumn(Column(offer.id, "asked"), upper=1.0, integer=True))
+                rows += _asked(offer, place, count)
+        scale = float(most) or 1.0
+        row = Row(f"supply:{column.id}", "", f"{column.id} comes out of packages", scale)
+        rows.append(NewRow(row, {c: value / scale for c, value in supply.items()}, upper=0.0))
+    return problem.extended(columns, rows), bought
+
+
+def _asked(offer: Offer, package: int, most: int) -> Iterator[NewRow]:
+    """What is sold by weight is bought in no less than is worth asking for."""
+    least = -int(-offer.least_grams // offer.grams)
+    row = Row(f"asked:{offer.id}", "", f"{offer.id} is asked for", float(most or 1))
+    yield NewRow(row, {package: 1 / (most or 1), package + 1: -1.0}, upper=0.0)
+    row = Row(f"least:{offer.id}", "", f"{offer.id} is worth asking for", float(least))
+    yield NewRow(row, {package: 1 / least, package + 1: -1.0}, lower=0.0)

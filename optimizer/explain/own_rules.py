@@ -1,0 +1,90 @@
+"""The person's own rules given up where that alone is enough: as few and as little as it takes."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from decimal import Decimal
+from fractions import Fraction
+from math import ceil
+
+import numpy as np
+
+from catalog.records import Catalog
+from optimizer.assess.assessment import assess
+from optimizer.market.offers import cents
+from optimizer.model.build import build
+from optimizer.model.deadline import Deadline
+from optimizer.model.objectives import AIMS, passed, shares_of
+from optimizer.model.problem import Problem, Row
+from optimizer.model.relax import with_slack
+from optimizer.model.solve import amounts_of, choose
+from optimizer.model.solver import solve
+from optimizer.scenario.records import Scenario
+from optimizer.sheet.reasons import Remedy
+
+SECONDS_EACH = 4.0
+OWN = ("own", "hand")
+TENTHS = 1000  # of a percent: what a cap is written in
+
+
+def own_rules(scenario: Scenario, catalog: Catalog, deadline: Deadline) -> Iterator[Remedy]:
+    """One remedy that gives up the person's own rules, with what it takes, planned before it is told; or none."""
+    problem = with_slack(build(scenario, catalog))
+    rows = {row.id: row for row in problem.rows}
+    own = [j for j, c in enumerate(problem.columns) if c.kind in OWN or _is_own_limit(c.kind, rows.get(c.row))]
+    closed = [j for j, c in enumerate(problem.columns) if c.kind in ("missed", "unsafe") and j not in own]
+    upper = problem.upper.copy()
+    upper[closed] = 0.0
+    problem = replace(problem, upper=upper)
+    wanted = (*passed(problem), shares_of("own rules", problem, own), *AIMS[scenario.aim](problem))
+    solution = solve(problem, wanted, deadline.at_most(SECONDS_EACH))
+    if not solution.found or not own:
+        return
+    given_up = [j for j in own if solution.values[j] > 1e-7]
+    amounts = amounts_of(scenario, problem, solution)
+    found = assess(scenario, catalog, amounts)
+    options, words = [], []
+    for j in given_up:
+        row = rows[problem.columns[j].row]
+        where = f" (line {row.line})" if row.line else ""
+        if row.id == "cap":
+            share = ceil(found.totals.non_meat_share * TENTHS - 1e-6) / TENTHS
+            options.append(f'--cap "{100 * share:g} %"')
+            words.append(f"{row.label}{where}; it takes {100 * share:g} %")
+        elif row.id == "budget":
+            cost = cents(found.cost or Fraction())
+            options.append(f"--budget {cost}")
+            words.append(f"{row.label}{where}; it takes {cost} {scenario.currency}")
+        else:
+            words.append(f"{row.label}{where}{_takes(problem, row, solution.values[j])}")
+    if words and (len(options) < len(words) or _is_enough(scenario, catalog, options, deadline)):
+        changes = tuple((problem.columns[j].row, "given up") for j in given_up)
+        yield Remedy(changes, None, f"Give up your own rule: {'; '.join(words)}.", options=tuple(options))
+
+
+def _is_own_limit(kind: str, row: Row | None) -> bool:
+    own = row is not None and row.limit is not None and row.limit.source == "scenario"
+    return own and kind in ("missed", "unsafe")
+
+
+def _takes(problem: Problem, row: Row, share: float) -> str:
+    """By how much a bound or a limit of the person's own has to be moved."""
+    least = _is_least(problem, row)
+    factor = 1 - float(share) if least else 1 + float(share)
+    return f"; it takes {factor:.3g} times {'so much, no more' if least else 'as much'}"
+
+
+def _is_least(problem: Problem, row: Row) -> bool:
+    return bool(np.isfinite(problem.row_lower[[r.id for r in problem.rows].index(row.id)]))
+
+
+def _is_enough(scenario: Scenario, catalog: Catalog, options: list[str], deadline: Deadline) -> bool:
+    """Whether the plan with these options meets every limit: the same as typing them."""
+    changed = scenario
+    for option in options:
+        name, _, value = option.partition(" ")
+        if name == "--cap":
+            changed = replace(changed, non_meat_cap=float(value.strip('" %')) / 100)
+        else:
+            changed = replace(changed, budget=Decimal(value))
+    choice = choose(changed, catalog, deadline.at_most(SECONDS_EACH))
+    return choice.in_reach and assess(changed, catalog, choice.amounts).all_met

@@ -1,0 +1,35 @@
+"""Linear sums over the columns of a draft, with a constant: what rows are made of."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from optimizer.model.problem import Draft
+
+
+@dataclass(frozen=True, slots=True)
+class Affine:
+    """`constant` plus so much for each unit of each column, by column number."""
+
+    terms: Mapping[int, float] = field(default_factory=dict)
+    constant: float = 0.0
+
+    def __add__(self, other: "Affine") -> "Affine":
+        terms = dict(self.terms)
+        for j, value in other.terms.items():
+            terms[j] = terms.get(j, 0.0) + value
+        return Affine(terms, self.constant + other.constant)
+
+    def __sub__(self, other: "Affine") -> "Affine":
+        return self + other.times(-1.0)
+
+    def times(self, factor: float) -> "Affine":
+        """The sum so many times."""
+        return Affine({j: factor * value for j, value in self.terms.items()}, factor * self.constant)
+
+    def least(self, draft: Draft) -> float:
+        """The least that it can be within the columns' bounds."""
+        return draft.least(self.terms) + self.constant
+
+    def most(self, draft: Draft) -> float:
+        """The most that it can be within the columns' bounds."""
+        return draft.most(self.terms) + self.constant

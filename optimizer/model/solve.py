@@ -1,0 +1,80 @@
+"""Problem -> amounts: the best mix, or the nearest one, with the live model it came from."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+
+from catalog.records import Catalog
+from optimizer.assess.assessment import Amount, assess
+from optimizer.errors import OutOfTime
+from optimizer.model.build import build
+from optimizer.model.deadline import Deadline
+from optimizer.model.objectives import AIMS, Objective, objectives
+from optimizer.model.problem import FEASIBLE, INFEASIBLE, Problem, Solution
+from optimizer.model.relax import nearest_objectives, with_slack
+from optimizer.model.solver import DEFAULT_SECONDS, Model, solve
+from optimizer.scenario.records import Scenario
+from optimizer.scenario.steps import steps_of
+
+GUARDS_PASSED = ("passed_toxic", "passed")
+FOR_NEAREST = 0.3  # of the time: kept for the nearest mix, where none that meets every limit is found before
+
+
+@dataclass(frozen=True)
+class Choice:
+    """What was chosen. `model` is the live model of `problem`, which meets every limit where `in_reach`;
+    `solution` is of that model, or of the nearest mix where nothing is in reach; `passing` is what that mix passes
+    each guard by, by the id of the slack."""
+
+    scenario: Scenario
+    problem: Problem
+    model: Model
+    objectives: tuple[Objective, ...]
+    solution: Solution
+    in_reach: bool
+    ruled_out: bool
+    amounts: tuple[Amount, ...]
+    passing: Mapping[str, float] = field(default_factory=dict)
+
+
+def choose(scenario: Scenario, catalog: Catalog, seconds: float = DEFAULT_SECONDS) -> Choice:
+    """The best amounts that keep every limit and pass guards as little as can be; else the nearest amounts."""
+    deadline = Deadline.within(seconds)
+    problem = build(scenario, catalog)
+    model = Model(problem)
+    wanted = objectives(scenario.aim, problem)
+    solution = model.solve(wanted, deadline.left * (1 - FOR_NEAREST), sure=True)
+    in_reach, ruled_out = solution.found, solution.status == INFEASIBLE
+    if in_reach:
+        amounts = tuple(amounts_of(scenario, problem, solution))
+        return Choice(scenario, problem, model, wanted, solution, in_reach, ruled_out, amounts)
+    near, solution = nearest(scenario, catalog, deadline.left)
+    if not solution.found:
+        raise OutOfTime(f"{scenario.file}: time ran out before any mix was found; allow more with --seconds")
+    amounts = tuple(amounts_of(scenario, near, solution))
+    if not ruled_out and assess(scenario, catalog, amounts).all_met:  # it misses nothing: a mix like any other
+        in_reach, solution = True, replace(solution, status=FEASIBLE, gap=float("inf"))
+    passing = {c.id: float(v) for c, v in zip(near.columns, solution.values, strict=True) if c.kind in GUARDS_PASSED}
+    return Choice(scenario, problem, model, wanted, solution, in_reach, ruled_out, amounts, passing)
+
+
+def nearest(scenario: Scenario, catalog: Catalog, seconds: float) -> tuple[Problem, Solution]:
+    """The mix that misses least, with the problem that it is of."""
+    near = with_slack(build(scenario, catalog, soft_ceilings=True))
+    return near, solve(near, nearest_objectives(near, AIMS[scenario.aim](near)), seconds)
+
+
+def amounts_of(scenario: Scenario, problem: Problem, solution: Solution) -> list[Amount]:
+    """The solver's steps as exact counts of each item's measure."""
+    steps = {c.id: solution.values[j] for j, c in enumerate(problem.columns) if c.kind == "amount"}
+    whole = {c.id for j, c in enumerate(problem.columns) if c.kind == "amount" and problem.integer[j]}
+    amounts = []
+    for item in scenario.items:
+        if item.fixed is not None:
+            count = item.fixed
+        elif item.id in whole:
+            count = round(steps[item.id]) * steps_of(item) / item.grams_per_unit
+        else:
+            count = Fraction(steps[item.id]).limit_denominator(10**6) * steps_of(item) / item.grams_per_unit
+        amounts.append(Amount(item, count))
+    return amounts

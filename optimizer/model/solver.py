@@ -1,0 +1,347 @@
+"""Arrays -> amounts. The only room that knows a solver: PuLP builds the model, HiGHS solves it.
+
+Objectives are lexicographic: the first is made as small as possible, then held, then the second, and so on,
+on the one live model that PuLP leaves behind. Everything is fixed that could make two runs differ (one
+thread, one seed). PuLP 3.3 and 4 differ in what `solve` returns, so status and gap are read from HiGHS.
+"""
+
+import time
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from importlib.metadata import version
+
+import highspy
+import numpy as np
+import pulp
+
+from optimizer.model.objectives import Objective
+from optimizer.model.problem import FEASIBLE, INFEASIBLE, OPTIMAL, OUT_OF_TIME, Floats, NewRow, Problem, Row, Solution
+
+DEFAULT_SECONDS = 30.0
+HIGHS, PULP = version("highspy"), version("pulp")
+# Sums straight from their terms, many times as fast as lpSum: the constructor in PuLP 3, a class method in 4.
+_terms = getattr(pulp.LpAffineExpression, "from_dict", pulp.LpAffineExpression)
+# HiGHS ignores a misspelt option in silence: a test reads each of these back.
+OPTIONS = {
+    "threads": 1,
+    "random_seed": 0,
+    "mip_rel_gap": 1e-7,
+    "mip_abs_gap": 1e-9,
+    "primal_feasibility_tolerance": 1e-9,
+    "dual_feasibility_tolerance": 1e-9,
+    "mip_feasibility_tolerance": 1e-9,
+    "small_matrix_value": 1e-12,  # what is smaller counts as nothing: 1e-9, its default, is felt in large batches
+}
+# Choosing whole packages takes a third to half less time without these (measured on the demo price lists).
+FOR_PACKAGES: Mapping[str, float | bool] = {
+    "mip_allow_restart": False,
+    "mip_heuristic_run_rins": False,
+    "mip_heuristic_run_rens": False,
+}
+MOST_TANGENTS = 12  # Dinkelbach's method takes three or four
+NO_SHARE = 1e-7  # a share by which nothing is really passed or missed
+SLID = 1e-5  # by which a sum of shares may be larger than it was
+HELD = 1e-7  # how far, relatively, an objective may slip while later ones are served
+
+
+def solve(problem: Problem, objectives: Sequence[Objective], seconds: float = DEFAULT_SECONDS) -> Solution:
+    """The best amounts by the objectives in turn, within a time limit.
+
+    When time runs out between objectives, the plan is the best by those that were finished and its gap says
+    how much is proven of the first.
+    """
+    return Model(problem).solve(objectives, seconds)
+
+
+@dataclass(frozen=True, slots=True)
+class Changes:
+    """What is different in one solve: bounds of columns and of rows by number, objectives held at a most."""
+
+    lower: Mapping[int, float] = field(default_factory=dict)
+    upper: Mapping[int, float] = field(default_factory=dict)
+    row_lower: Mapping[int, float] = field(default_factory=dict)
+    row_upper: Mapping[int, float] = field(default_factory=dict)
+    held: Sequence[tuple[Objective, float]] = ()
+
+
+NOTHING = Changes()
+
+
+class Model:
+    """A problem in the solver, kept alive: solving it again with a few changes does not build it again.
+
+    `options` of the solver come on top of `OPTIONS`.
+    """
+
+    def __init__(self, problem: Problem, options: Mapping[str, float | bool] | None = None) -> None:
+        self.problem = problem
+        self._options = {**OPTIONS, **(options or {})}
+        self._live: highspy.Highs | None = None
+        self._rows = 0
+        # PuLP gets each side of a row as a row of its own, in this order
+        sides = [
+            (i, side)
+            for i in range(len(problem.rows))
+            for side, bound in (("lower", problem.row_lower[i]), ("upper", problem.row_upper[i]))
+            if np.isfinite(bound)
+        ]
+        self._place = {side: position for position, side in enumerate(sides)}
+
+    def solve(
+        self,
+        objectives: Sequence[Objective],
+        seconds: float = DEFAULT_SECONDS,
+        changes: Changes = NOTHING,
+        sure: bool = False,
+    ) -> Solution:
+        """See `solve`; `changes` hold for this time only. Where nothing is found, `sure` has it looked for once more in
+        another way. Raises RuntimeError when the solver itself fails."""
+        start = time.perf_counter()
+        if self._live is None:
+            self._live = _first(self.problem, objectives[0], seconds, self._options)
+            self._rows = self._live.getNumRow()
+            if changes != NOTHING:
+                self._apply(changes)
+                self._aim(objectives[0].weights, seconds)
+        else:
+            self._apply(changes)
+            self._aim(objectives[0].weights, seconds)
+        if sure and self._state()[0] == INFEASIBLE:
+            self._without_presolve(objectives[0].weights, start + seconds)
+        answer = self._answer(objectives, seconds, start)
+        self._restore(changes)
+        return answer
+
+    def _apply(self, changes: Changes) -> None:
+        """Sets the changed bounds; a row's side that the problem leaves open cannot be set."""
+        assert self._live is not None
+        lower, upper = self.problem.lower, self.problem.upper
+        for j in changes.lower.keys() | changes.upper.keys():
+            self._live.changeColBounds(j, changes.lower.get(j, lower[j]), changes.upper.get(j, upper[j]))
+        for i, bound in changes.row_lower.items():
+            self._live.changeRowBounds(self._place[i, "lower"], bound, highspy.kHighsInf)
+        for i, bound in changes.row_upper.items():
+            self._live.changeRowBounds(self._place[i, "upper"], -highspy.kHighsInf, bound)
+        for objective, most in changes.held:
+            self._hold(objective.weights, most + HELD * max(1.0, abs(most)))
+
+    def _restore(self, changes: Changes) -> None:
+        """Makes the model the problem again."""
+        assert self._live is not None
+        problem = self.problem
+        back = Changes(
+            lower={j: problem.lower[j] for j in changes.lower.keys() | changes.upper.keys()},
+            row_lower={i: problem.row_lower[i] for i in changes.row_lower},
+            row_upper={i: problem.row_upper[i] for i in changes.row_upper},
+        )
+        self._apply(back)
+        added = self._live.getNumRow() - self._rows
+        if added:
+            self._live.deleteRows(added, np.arange(self._rows, self._rows + added, dtype=np.int32))
+
+    def _answer(self, objectives: Sequence[Objective], seconds: float, start: float) -> Solution:
+        assert self._live is not None
+        status, gap, values = self._state()
+        if status not in (OPTIMAL, FEASIBLE):
+            return _solution(status, values, (), gap, start)
+        settled = next((k for k, objective in enumerate(objectives) if objective.settles), 0)
+        reached: list[float] = []
+        for k, objective in enumerate(objectives):
+            if k:
+                left = start + seconds - time.perf_counter()
+                if status != OPTIMAL or left <= 0:
+                    status, gap = FEASIBLE, gap if k > settled else np.inf
+                    break
+                self._keep(objectives[k - 1], reached[-1], values)
+                self._aim(objective.weights, left)
+                later, later_gap, better = self._state()
+                if later == INFEASIBLE:  # it is not: what was found before keeps every row, but presolve may lose it
+                    self._without_presolve(objective.weights, start + seconds)
+                    later, later_gap, better = self._state()
+                if later in (OPTIMAL, FEASIBLE) and self._slid(objectives[:k], reached, better):
+                    self._keep_each(objectives[:k], values)
+                    self._aim(objective.weights, max(0.01, start + seconds - time.perf_counter()))
+                    later, later_gap, better = self._state()
+                if later not in (OPTIMAL, FEASIBLE):
+                    status, gap = FEASIBLE, gap if k > settled else np.inf
+                    break
+                status, values = later, better
+                gap = max(gap, later_gap) if k <= settled else gap
+            if objective.shares:
+                status, values = self._shared(objective, status, values, start + seconds)
+            reached.append(_value(self.problem, objective, values))
+        reached += [_value(self.problem, objective, values) for objective in objectives[len(reached) :]]
+        return _solution(status, values, tuple(reached), gap, start)
+
+    def _shared(self, objective: Objective, status: str, values: Floats, deadline: float) -> tuple[str, Floats]:
+        """The least sum of shares, from a first mix: the shares' wholes move with the batch, so the sum is replaced by
+        its tangent and solved again until that finds nothing better (Dinkelbach 1967; for several ratios Jong 2012)."""
+        best = _value(self.problem, objective, values)
+        for _ in range(MOST_TANGENTS):
+            weights = _tangent(self.problem, objective, values)
+            left = deadline - time.perf_counter()
+            if best <= NO_SHARE or status != OPTIMAL or left <= 0 or not self._moves(objective):
+                break
+            self._aim(weights, left)
+            later, _, better = self._state()
+            if later not in (OPTIMAL, FEASIBLE):
+                break
+            value = _value(self.problem, objective, better)
+            if value > best - NO_SHARE:
+                break
+            status, values, best = later, better, value
+        return status, values
+
+    def _moves(self, objective: Objective) -> bool:
+        """Whether the wholes of an objective's shares depend on anything that is open."""
+        fixed = self.problem.lower == self.problem.upper
+        return any(np.any(self.problem.needs[i][~fixed]) for _, rows in objective.shares for i, _ in rows)
+
+    def _keep(self, objective: Objective, reached: float, values: Floats) -> None:
+        """Keeps an objective near what it has reached, for what is solved later; a sum of shares by its tangent."""
+        weights = objective.weights
+        if objective.shares:
+            weights = _tangent(self.problem, objective, values)
+            reached = float(weights @ values)
+        self._hold(weights, reached + max(objective.allowance, HELD * max(1.0, abs(reached))))
+
+    def _slid(self, objectives: Sequence[Objective], reached: Sequence[float], values: Floats) -> bool:
+        """Whether a sum of shares that was held by its tangent is larger now: wholes that differ move apart."""
+        return any(
+            _value(self.problem, objective, values) > best + SLID
+            for objective, best in zip(objectives, reached, strict=True)
+            if objective.shares
+        )
+
+    def _keep_each(self, objectives: Sequence[Objective], values: Floats) -> None:
+        """Keeps each share by itself where these values have it: exact, whatever the wholes do."""
+        for j, rows in (share for objective in objectives for share in objective.shares):
+            i, factor, whole = _largest(self.problem, rows, values)
+            share = float(values[j]) * factor / whole
+            weights = -share * self.problem.needs[i]
+            weights[j] += factor
+            self._hold(weights, share * float(self.problem.need_constant[i]) + HELD)
+
+    def _hold(self, weights: Floats, most: float) -> None:
+        assert self._live is not None
+        where = np.flatnonzero(weights).astype(np.int32)
+        self._live.addRow(-highspy.kHighsInf, most, len(where), where, weights[where])
+
+    def _aim(self, weights: Floats, seconds: float) -> None:
+        assert self._live is not None
+        every = np.arange(len(self.problem.columns), dtype=np.int32)
+        self._live.changeColsCost(len(every), every, weights)
+        # HiGHS counts an integer program's limit from this run, any other's from the start of the live model
+        spent = 0.0 if self.problem.integer.any() else self._live.getRunTime()
+        self._live.setOptionValue("time_limit", spent + seconds)
+        self._live.run()
+
+    def _without_presolve(self, weights: Floats, deadline: float) -> None:
+        """Solves again in the plain way: presolve has called problems impossible that were not."""
+        assert self._live is not None
+        self._live.setOptionValue("presolve", "off")
+        self._aim(weights, max(0.01, deadline - time.perf_counter()))
+        self._live.setOptionValue("presolve", "choose")
+
+    def _state(self) -> tuple[str, float, Floats]:
+        """What HiGHS says of its last run: status, proven gap, amounts (whole ones made exactly whole)."""
+        assert self._live is not None
+        live, states, integer = self._live, highspy.HighsModelStatus, self.problem.integer
+        model_status, info = live.getModelStatus(), live.getInfo()
+        if model_status in (states.kInfeasible, states.kUnboundedOrInfeasible):
+            return INFEASIBLE, 0.0, np.array([])
+        if model_status in (states.kUnbounded, states.kSolveError, states.kModelError):
+            raise RuntimeError(f"the solver gave up: {live.modelStatusToString(model_status)}")
+        if info.primal_solution_status != _FEASIBLE_POINT:
+            return OUT_OF_TIME, np.inf, np.array([])
+        values = np.array(live.getSolution().col_value) + 0.0
+        values[integer] = np.round(values[integer])
+        if model_status == states.kOptimal:
+            return OPTIMAL, float(info.mip_gap) if integer.any() and np.isfinite(info.mip_gap) else 0.0, values
+        return FEASIBLE, float(info.mip_gap) if integer.any() else np.inf, values
+
+
+_FEASIBLE_POINT = 2  # HiGHS: kSolutionStatusFeasible
+
+
+def held(problem: Problem, objectives: Sequence[Objective], values: Floats, allowance: float) -> Problem:
+    """The problem with rows that keep each objective where these values have it, to within an allowance."""
+    rows = []
+    for objective in objectives:
+        weights = _tangent(problem, objective, values) if objective.shares else objective.weights
+        terms = {int(j): float(weights[j]) for j in np.flatnonzero(weights)}
+        rows.append(
+            NewRow(
+                Row(f"held:{objective.name}", "", "as little as can be"),
+                terms,
+                upper=float(weights @ values) + allowance,
+            )
+        )
+    return problem.extended(rows=rows)
+
+
+def _value(problem: Problem, objective: Objective, values: Floats) -> float:
+    """What an objective comes to at these values."""
+    if not objective.shares:
+        return float(objective.weights @ values)
+    total = 0.0
+    for j, rows in objective.shares:
+        _, factor, whole = _largest(problem, rows, values)
+        total += float(values[j]) * factor / whole
+    return total
+
+
+def _largest(problem: Problem, rows: Sequence[tuple[int, float]], values: Floats) -> tuple[int, float, float]:
+    """The row whose whole is the largest at these values, its factor and its whole."""
+    found = [(i, factor, problem.whole(i, values)) for i, factor in rows]
+    return max(found, key=lambda one: one[2] / one[1])
+
+
+def _tangent(problem: Problem, objective: Objective, values: Floats) -> Floats:
+    """The slope of a sum of shares at these values: of each, d(s/w) = ds/w - s/w * dw/w."""
+    weights = np.zeros(len(problem.columns))
+    for j, rows in objective.shares:
+        i, factor, whole = _largest(problem, rows, values)
+        weights[j] += factor / whole
+        weights -= values[j] * factor / whole / whole * problem.needs[i]
+    return weights
+
+
+def _solution(status: str, values: Floats, reached: tuple[float, ...], gap: float, start: float) -> Solution:
+    return Solution(status, values, reached, gap, time.perf_counter() - start, f"HiGHS {HIGHS}", f"PuLP {PULP}")
+
+
+def _first(
+    problem: Problem, objective: Objective, seconds: float, options: Mapping[str, float | bool]
+) -> highspy.Highs:
+    """The problem as a PuLP model, solved for one objective; gives HiGHS's live model.
+
+    Names are short and sort as inserted, since PuLP 3 orders columns by name.
+    """
+    model = pulp.LpProblem("batch", pulp.LpMinimize)
+    variables = [
+        model.add_variable(
+            f"x{j:05d}",
+            float(problem.lower[j]),
+            None if np.isinf(problem.upper[j]) else float(problem.upper[j]),
+            cat="Integer" if problem.integer[j] else "Continuous",
+        )
+        for j in range(len(problem.columns))
+    ]
+    # PuLP gives an objective without weights a column of its own; where nothing is to be made small, anything may be.
+    weights = objective.weights if objective.weights.any() else np.ones(len(variables))
+    model.setObjective(_terms({x: float(w) for w, x in zip(weights, variables, strict=True) if w}))
+    for i, (low, high) in enumerate(zip(problem.row_lower, problem.row_upper, strict=True)):
+        row = problem.matrix[i]
+        total = _terms({variables[j]: float(row[j]) for j in np.flatnonzero(row)})
+        if np.isfinite(low):
+            model.addConstraint(total >= float(low), f"r{i:05d}l")
+        if np.isfinite(high):
+            model.addConstraint(total <= float(high), f"r{i:05d}u")
+    # A column in no row would be left out of the model; this row holds them all and binds none.
+    model.addConstraint(_terms(dict.fromkeys(variables, 1.0)) >= float(problem.lower.sum()), "all")
+    model.solve(pulp.HiGHS(msg=False, timeLimit=seconds, **options))
+    live: highspy.Highs = model.solverModel
+    if live.getNumCol() != len(variables):
+        raise RuntimeError("the solver's model lost columns")
+    return live

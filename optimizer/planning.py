@@ -1,0 +1,50 @@
+"""The pipeline: scenario -> problem -> solver -> assessment -> reasons -> sheet. Read it from top to bottom."""
+
+from catalog.records import Catalog
+from optimizer.assess.assessment import assess
+from optimizer.errors import UnverifiedPlan
+from optimizer.market.prices import Prices
+from optimizer.model.deadline import Deadline
+from optimizer.model.solve import Choice, choose
+from optimizer.model.solver import DEFAULT_SECONDS
+from optimizer.scenario.records import Scenario
+from optimizer.sheet.reasons import Reasons
+from optimizer.sheet.sheet import OUT_OF_REACH, OUT_OF_TIME, PLANNED, Sheet, make_sheet
+
+
+def plan(
+    scenario: Scenario,
+    catalog: Catalog,
+    seconds: float = DEFAULT_SECONDS,
+    why: bool = False,
+    prices: Prices | None = None,
+    explained: bool = True,
+) -> Sheet:
+    """The sheet of the best mix that meets every limit, or of the nearest mix when none does.
+
+    The sheet's amounts are whole steps of real measures, and its figures are assessed from those amounts.
+    `why` adds the reasons for each dose and limit; what stands in the way of a mix is always told.
+    Not `explained`: nothing is told of what stands in the way, which takes longer than the plan.
+    With `prices`, what would help is told with what it costs, and the cheapest of it sought for up to `seconds`.
+    Raises UnverifiedPlan if the amounts do not keep what the plan claims.
+    """
+    deadline = Deadline.within(seconds)
+    choice = choose(scenario, catalog, deadline.left * (1 - FOR_REASONS) if why else deadline.left)
+    assessment = assess(scenario, catalog, choice.amounts)
+    if choice.in_reach and not assessment.all_met:
+        missed = "; ".join(f"{miss.name} {miss.status}" for miss in assessment.misses)
+        raise UnverifiedPlan(f"{scenario.file}: the amounts found do not keep every limit after rounding: {missed}")
+    status = PLANNED if choice.in_reach else OUT_OF_REACH if choice.ruled_out else OUT_OF_TIME
+    reasons = _reasons(choice, catalog, why, prices, deadline) if explained else Reasons()
+    return make_sheet(scenario, catalog, choice.amounts, assessment, status, choice.solution, reasons)
+
+
+FOR_REASONS = 0.5  # of the time, where reasons are asked for
+
+
+def _reasons(choice: Choice, catalog: Catalog, why: bool, prices: Prices | None, deadline: Deadline) -> Reasons:
+    if not choice.ruled_out and not (why and choice.in_reach):
+        return Reasons()
+    from optimizer.explain.explain import explain  # only where something is to be explained: a plan starts faster
+
+    return explain(choice, catalog, choice.in_reach, choice.ruled_out, prices, deadline)

@@ -1,0 +1,63 @@
+"""The first line of a plan: the whole truth in a sentence."""
+
+from optimizer.assess.result import OVER, RANGE
+from optimizer.sheet.sheet import ASSESSED, OUT_OF_REACH, OUT_OF_TIME, PLANNED, Sheet
+
+AIMS = {"cost": "least cost", "fewest": "fewest supplements", "usual": "nearest to the usual recipe"}
+MOST_RANGES = 2
+ASK = "Ask a veterinarian before you feed it."
+MET = "Every limit is met on average figures"
+OUT = {
+    OUT_OF_REACH: "No mix of what is on hand meets every limit. This is the nearest one; do not feed it as it is.",
+    OUT_OF_TIME: "No mix was found in the time allowed, and none was ruled out. This is the nearest one found.",
+}
+
+
+def headline(sheet: Sheet) -> str:
+    """Whether every limit is met, and what else decides: guards and common shares passed, the budget, ranges."""
+    clauses = _clauses(sheet)
+    if sheet.status == ASSESSED:
+        if sheet.assessment.all_met:
+            start = "As written, every limit is met on average figures"
+            return _sentence(start, clauses) + (f" {ASK}" if _harmful(sheet) else "")
+        return _missed(clauses) + (" Do not feed it as it is." if _harmful(sheet) else "")
+    if sheet.status == PLANNED:
+        return f"{met(sheet)} Aim: {AIMS[sheet.aim]}."
+    said = [f"{text[0].upper()}{text[1:]}." for text in _decisive(sheet)]
+    return " ".join([OUT[sheet.status], *said])
+
+
+def met(sheet: Sheet) -> str:
+    """That every limit of a plan is met, and what that depends on."""
+    return _sentence(MET, _clauses(sheet)) + (f" {ASK}" if _harmful(sheet) else "")
+
+
+def _clauses(sheet: Sheet) -> list[str]:
+    """What a plan depends on; of many figures that the bone moves only the names, where each would be a line."""
+    found = sheet.assessment.depends_on
+    ranges = [each.text for each in found if each.kind == RANGE]
+    if len(ranges) > MOST_RANGES:
+        ranges = [f"{', '.join(text.partition(' depends on')[0] for text in ranges)} depend on the bone"]
+    return [*(each.text for each in found if each.kind != RANGE), *ranges]
+
+
+def _missed(clauses: list[str]) -> str:
+    return _sentence("As written, these amounts miss some limits", clauses)
+
+
+def _harmful(sheet: Sheet) -> bool:
+    """Whether something that is toxic in excess is over a ceiling or a guard."""
+    found = sheet.assessment
+    over = any(line.status == OVER and line.nutrient.toxic for line in found.nutrients)
+    return over or any(guard.nutrient.toxic for guard in found.above_guards)
+
+
+def _decisive(sheet: Sheet) -> list[str]:
+    """What the nearest mix passes, and the guards that stand in its way."""
+    passed = [each.text for each in sheet.assessment.depends_on if each.kind != "range"]
+    guards = dict.fromkeys(clash.guard for clash in sheet.reasons.clashes if clash.guard)
+    return [*passed, *list(guards)[:1]]
+
+
+def _sentence(start: str, clauses: list[str]) -> str:
+    return "; ".join([start, *clauses]) + "."

@@ -1,0 +1,4 @@
+"""What a person asks for: a scenario file read, checked, altered; frozen records whose amounts are counts of a measure.
+
+Nothing is computed of it here: no nutrients, no arrays, no offers in packages.
+"""

@@ -1,0 +1,129 @@
+"""A trip and what is asked about it besides -> report. An interruption keeps what was found until then."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from optimizer.market.axes import read_axis
+from optimizer.market.breakeven import BreakEven, break_even
+from optimizer.market.offers import Offer
+from optimizer.market.report import PriceMap, Report, price_map
+from optimizer.market.swaps import Swap, swap_of
+from optimizer.market.sweep import Axis, Sweep, sweep, sweep_two
+from optimizer.market.trip import StoreAlone, Trip, each_store
+
+MAP_COLUMNS = 30  # prices across a map, so that it fits a phone
+Tell = Callable[[str, float], None]  # what is being done, and which share of it is done
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What is asked: each store alone; break-even prices and swaps, of these foods or (empty) of all; one price or
+    two over a range, with so many prices of the second. Each single question gets `seconds`."""
+
+    side_by_side: bool = False
+    alternatives: bool = False
+    foods: tuple[str, ...] = ()
+    sweeps: tuple[Axis, ...] = ()
+    rows: int = 24
+    seconds: float = 10.0
+
+
+def axes_of(trip: Trip, texts: Sequence[str]) -> tuple[Axis, ...]:
+    """The prices that `--sweep` names, of what may be bought here. Raises InputErrors."""
+    return tuple(
+        read_axis(text, [o for o in trip.buyer.shop.offers if o.id in trip.buyer.shop.packages]) for text in texts
+    )
+
+
+def explore(trip: Trip, wishes: Wishes, tell: Tell = lambda *_: None) -> Report:
+    """The report of a trip. What is asked about a trip that found nothing is left unanswered."""
+    report = _Found(trip)
+    if trip.best is None:
+        return report.report()
+    try:
+        if wishes.side_by_side:
+            report.doing = "stores side by side"
+            _each_store(trip, wishes, report, tell)
+        if wishes.alternatives:
+            report.doing = "break-even prices"
+            _alternatives(trip, wishes, report, tell)
+        if wishes.sweeps:
+            report.doing = "the sweep"
+            _sweeps(trip, wishes, report, tell)
+    except KeyboardInterrupt:
+        report.unfinished.append(f"{report.doing}; what was found until then is above")
+    return report.report()
+
+
+class _Found:
+    """What has been found so far."""
+
+    def __init__(self, trip: Trip) -> None:
+        self.trip = trip
+        self.doing = ""
+        self.alone: list[StoreAlone] | None = None
+        self.break_evens: list[BreakEven] | None = None
+        self.swaps: list[Swap] = []
+        self.sweep: Sweep | None = None
+        self.map: PriceMap | None = None
+        self.unfinished: list[str] = []
+
+    def report(self) -> Report:
+        """As a record."""
+        return Report(
+            trip=self.trip,
+            alone=None if self.alone is None else tuple(self.alone),
+            break_evens=None if self.break_evens is None else tuple(self.break_evens),
+            swaps=tuple(self.swaps),
+            sweep=self.sweep,
+            price_map=self.map,
+            unfinished=tuple(self.unfinished),
+        )
+
+
+def _each_store(trip: Trip, wishes: Wishes, report: _Found, tell: Tell) -> None:
+    report.alone = []
+    stores = len({offer.store for offer in trip.buyer.shop.offers})
+    for alone in each_store(trip, wishes.seconds):
+        report.alone.append(alone)
+        tell(report.doing, len(report.alone) / stores)
+
+
+def asked_offers(trip: Trip, foods: Sequence[str]) -> list[Offer]:
+    """The offers that can be bought, of these foods or of all: those bought now first."""
+    assert trip.best is not None
+    offers = [o for o in trip.buyer.shop.offers if o.id in trip.buyer.shop.packages]
+    asked = [o for o in offers if not foods or o.food.id in foods]
+    bought = trip.best.counts
+    return sorted(asked, key=lambda offer: offer.id not in bought)
+
+
+def _alternatives(trip: Trip, wishes: Wishes, report: _Found, tell: Tell) -> None:
+    assert trip.best is not None
+    report.break_evens = []
+    offers = asked_offers(trip, wishes.foods)
+    for number, offer in enumerate(offers):
+        found = break_even(trip.buyer, trip.best, offer, wishes.seconds)
+        report.break_evens.append(found)
+        swap = swap_of(trip, found, wishes.seconds)
+        if swap is not None:
+            report.swaps.append(swap)
+        tell(report.doing, (number + 1) / len(offers))
+
+
+def _sweeps(trip: Trip, wishes: Wishes, report: _Found, tell: Tell) -> None:
+    first = wishes.sweeps[0]
+    if len(wishes.sweeps) == 1:
+        report.sweep = sweep(trip.buyer, first, wishes.seconds, lambda share: tell(report.doing, share))
+        if not report.sweep.complete:
+            report.unfinished.append("the sweep; prices that were not looked at are left out")
+        return
+    second = wishes.sweeps[1]
+    rows = list(
+        sweep_two(trip.buyer, first, second, wishes.rows, wishes.seconds, lambda share: tell(report.doing, share))
+    )
+    complete = len(rows) == wishes.rows
+    if rows:
+        report.map = price_map(trip.buyer.shop, first, second, rows, MAP_COLUMNS, complete)
+    if not complete:
+        report.unfinished.append(f"the sweep after {len(rows)} of {wishes.rows} prices of {second.label}")
