@@ -5,11 +5,10 @@ from dataclasses import replace
 
 from catalog.records import Catalog
 from catalog.units.quantities import Quantity, read_quantity
-from optimizer.assess.assessment import Amount, assess
-from optimizer.errors import OutOfTime
+from optimizer.assess.assessment import Amount
 from optimizer.explain.own_rules import SECONDS_EACH
+from optimizer.explain.probe import all_met, replanned
 from optimizer.model.deadline import Deadline
-from optimizer.model.solve import choose
 from optimizer.scenario.records import Item, Scenario
 from optimizer.sheet.reasons import Remedy
 from optimizer.sheet.words import amount_words
@@ -59,9 +58,5 @@ def _set_to(item: Item, amount: Amount) -> Item:
 
 def _planned(scenario: Scenario, catalog: Catalog, deadline: Deadline) -> tuple[Amount, ...]:
     """The amounts of a plan that meets every limit; nothing where there is none."""
-    try:
-        choice = choose(scenario, catalog, deadline.at_most(SECONDS_EACH))
-    except OutOfTime:
-        return ()
-    met = choice.in_reach and assess(scenario, catalog, choice.amounts).all_met
-    return choice.amounts if met else ()
+    choice = replanned(scenario, catalog, deadline.at_most(SECONDS_EACH))
+    return choice.amounts if choice is not None and all_met(choice, catalog) else ()

@@ -6,12 +6,12 @@ from fractions import Fraction
 from catalog.records import Catalog
 from optimizer.assess.assessment import Amount, assess
 from optimizer.assess.result import OVER, Miss
-from optimizer.errors import OutOfTime
-from optimizer.explain.probe import broken, differences
+from optimizer.explain.probe import broken, differences, replanned
 from optimizer.market.offers import cents
 from optimizer.model.deadline import Deadline
 from optimizer.model.problem import Floats
-from optimizer.model.solve import Choice, choose
+from optimizer.model.solve import Choice
+from optimizer.scenario.records import Scenario
 from optimizer.sheet.reasons import DoseReason
 from optimizer.sheet.words import amount_words
 
@@ -38,7 +38,7 @@ def _why(choice: Choice, catalog: Catalog, column: int, amount: Amount, deadline
     missed: tuple[Miss, ...] = ()
     extra_cost = extra_items = None
     instead: tuple[str, ...] = ()
-    other = None if settled or deadline.is_over else _without(choice, catalog, amount, deadline)
+    other = None if settled or deadline.is_over else replanned(_without(choice, amount), catalog, deadline.left)
     if other is not None and other.in_reach:
         before = assess(choice.scenario, catalog, choice.amounts).cost or Fraction()
         after = assess(other.scenario, catalog, other.amounts).cost or Fraction()
@@ -84,13 +84,10 @@ def _stops(choice: Choice, column: int) -> tuple[str, ...]:
     return tuple(problem.rows[i].label for i in broken(problem, moved) if over[i])
 
 
-def _without(choice: Choice, catalog: Catalog, amount: Amount, deadline: Deadline) -> Choice | None:
-    """The plan without one jar, as `--without` has it."""
+def _without(choice: Choice, amount: Amount) -> Scenario:
+    """The scenario without one jar, as `--without` has it."""
     items = tuple(item for item in choice.scenario.items if item is not amount.item)
-    try:
-        return choose(replace(choice.scenario, items=items), catalog, deadline.left)
-    except OutOfTime:
-        return None
+    return replace(choice.scenario, items=items)
 
 
 def _jars(choice: Choice) -> int:

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
-from decimal import Decimal
 from fractions import Fraction
 from math import ceil
 
@@ -10,13 +9,14 @@ import numpy as np
 
 from catalog.records import Catalog
 from optimizer.assess.assessment import assess
+from optimizer.explain.probe import all_met, replanned
 from optimizer.market.offers import cents
 from optimizer.model.build import build
 from optimizer.model.deadline import Deadline
 from optimizer.model.objectives import AIMS, passed, shares_of
 from optimizer.model.problem import Problem, Row
 from optimizer.model.relax import with_slack
-from optimizer.model.solve import amounts_of, choose
+from optimizer.model.solve import amounts_of
 from optimizer.model.solver import solve
 from optimizer.scenario.records import Scenario
 from optimizer.sheet.reasons import Remedy
@@ -42,21 +42,24 @@ def own_rules(scenario: Scenario, catalog: Catalog, deadline: Deadline) -> Itera
     given_up = [j for j in own if solution.values[j] > 1e-7]
     amounts = amounts_of(scenario, problem, solution)
     found = assess(scenario, catalog, amounts)
+    changed = scenario
     options, words = [], []
     for j in given_up:
         row = rows[problem.columns[j].row]
         where = f" (line {row.line})" if row.line else ""
         if row.id == "cap":
             share = ceil(found.totals.non_meat_share * TENTHS - 1e-6) / TENTHS
+            changed = replace(changed, non_meat_cap=share)
             options.append(f'--cap "{100 * share:g} %"')
             words.append(f"{row.label}{where}; it takes {100 * share:g} %")
         elif row.id == "budget":
             cost = cents(found.cost or Fraction())
+            changed = replace(changed, budget=cost)
             options.append(f"--budget {cost}")
             words.append(f"{row.label}{where}; it takes {cost} {scenario.currency}")
         else:
             words.append(f"{row.label}{where}{_takes(problem, row, solution.values[j])}")
-    if words and (len(options) < len(words) or _is_enough(scenario, catalog, options, deadline)):
+    if words and (len(options) < len(words) or _is_enough(changed, catalog, deadline)):
         changes = tuple((problem.columns[j].row, "given up") for j in given_up)
         yield Remedy(changes, None, f"Give up your own rule: {'; '.join(words)}.", options=tuple(options))
 
@@ -77,14 +80,7 @@ def _is_least(problem: Problem, row: Row) -> bool:
     return bool(np.isfinite(problem.row_lower[[r.id for r in problem.rows].index(row.id)]))
 
 
-def _is_enough(scenario: Scenario, catalog: Catalog, options: list[str], deadline: Deadline) -> bool:
-    """Whether the plan with these options meets every limit: the same as typing them."""
-    changed = scenario
-    for option in options:
-        name, _, value = option.partition(" ")
-        if name == "--cap":
-            changed = replace(changed, non_meat_cap=float(value.strip('" %')) / 100)
-        else:
-            changed = replace(changed, budget=Decimal(value))
-    choice = choose(changed, catalog, deadline.at_most(SECONDS_EACH))
-    return choice.in_reach and assess(changed, catalog, choice.amounts).all_met
+def _is_enough(changed: Scenario, catalog: Catalog, deadline: Deadline) -> bool:
+    """Whether the plan with these rules meets every limit: the same as typing them."""
+    choice = replanned(changed, catalog, deadline.at_most(SECONDS_EACH))
+    return choice is not None and all_met(choice, catalog)

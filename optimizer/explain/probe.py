@@ -6,12 +6,15 @@ from decimal import ROUND_HALF_UP, Decimal
 
 import numpy as np
 
-from optimizer.assess.assessment import Amount
+from catalog.records import Catalog
+from optimizer.assess.assessment import Amount, assess
+from optimizer.errors import OutOfTime
 from optimizer.model.deadline import Deadline
 from optimizer.model.objectives import change, items
 from optimizer.model.problem import Floats, Problem
-from optimizer.model.solve import Choice, amounts_of
+from optimizer.model.solve import Choice, amounts_of, choose
 from optimizer.model.solver import Changes
+from optimizer.scenario.records import Scenario
 from optimizer.sheet.words import amount_words
 
 SECONDS_EACH = 2.0  # for one question; a plan has some dozens of them
@@ -27,6 +30,19 @@ class Answer:
     cost: float = 0.0
     count: int = 0
     distance: float = 0.0
+
+
+def replanned(scenario: Scenario, catalog: Catalog, seconds: float) -> Choice | None:
+    """What the plan of a changed scenario is to be; None where time runs out before there is any."""
+    try:
+        return choose(scenario, catalog, seconds)
+    except OutOfTime:
+        return None
+
+
+def all_met(choice: Choice, catalog: Catalog) -> bool:
+    """Whether a plan really keeps every limit, assessed like any other."""
+    return choice.in_reach and assess(choice.scenario, catalog, choice.amounts).all_met
 
 
 def ask(choice: Choice, deadline: Deadline, changes: Changes) -> Answer:

@@ -10,15 +10,15 @@ from catalog.records import Catalog
 from catalog.units.quantities import Quantity, read_quantity
 from optimizer.assess.assessment import Amount, assess
 from optimizer.assess.result import BUDGET, Assessment
-from optimizer.errors import OutOfTime
 from optimizer.explain.by_hand import doses_by_hand
 from optimizer.explain.candidates import candidates, every_candidate
 from optimizer.explain.own_rules import SECONDS_EACH, own_rules
+from optimizer.explain.probe import replanned
 from optimizer.model.build import build
 from optimizer.model.deadline import Deadline
 from optimizer.model.objectives import Objective, passed
 from optimizer.model.problem import Column, Floats, NewColumn, NewRow, Problem, Row
-from optimizer.model.solve import Choice, choose
+from optimizer.model.solve import Choice
 from optimizer.model.solver import Changes, Model
 from optimizer.scenario.items import DEFAULT_CUT_STEPS, food_item, jar_item
 from optimizer.scenario.records import Item, Scenario
@@ -122,7 +122,8 @@ class Fixes:
         self._passed = _passed(before)
         extended = replace(scenario, meat_at_least_grams=_least_meat(scenario), items=(*items, *added))
         self._items = {item.id: item for item in extended.items}
-        self.problem = self._closed(self._with_marks(build(extended, catalog), items))
+        self._reduced = {now.id for now, was in zip(items, scenario.items, strict=True) if now.fixed != was.fixed}
+        self.problem = self._closed(self._with_marks(build(extended, catalog)))
         ids = {c.id for c in self.problem.columns if c.kind == "less"} | {item.id for item in added}
         self.marks = [
             j for j, c in enumerate(self.problem.columns) if c.kind in ("less", "got", "used") and c.id in ids
@@ -139,8 +140,7 @@ class Fixes:
         mass = self.problem.mass * [c.id in added and c.kind == "amount" for c in self.problem.columns]
         second_best = [Objective("second best", _weights(self.problem, self._second_best))] if self._second_best else []
         few = Objective("changes", _weights(self.problem, self.marks), settles=True)
-        whole = {item.id for item in self.before.items}
-        kept = self.problem.mass * [c.kind == "amount" and c.id in self._reduced & whole for c in self.problem.columns]
+        kept = self.problem.mass * [c.kind == "amount" and c.id in self._reduced for c in self.problem.columns]
         left = [Objective("left", -kept)] if self._reduced else []
         return [few, *second_best, *passed(self.problem), *left, Objective("mass", mass)]
 
@@ -174,15 +174,10 @@ class Fixes:
         in reach and passes no more guards and common shares than the mix before."""
         jars = [item for item in self.added if item.id in ids and item.is_jar]
         foods = [item for item in self.added if item.id in ids and not item.is_jar and self._grams.get(item.id)]
-        left = {item.id: self._left(item) for item in self.before.items if item.id in ids}
-        for leave_out in (True, False):
-            fix = self._planned(jars, foods, left, leave_out)
-            if fix or not any(0 < grams < _whole(item, self.before) for item, grams in _of(left, self.before)):
-                return fix
-        return None
-
-    def _left(self, item: Item) -> Fraction:
-        return self._grams.get(item.id, Fraction())
+        left = {item.id: self._grams.get(item.id, Fraction()) for item in self.before.items if item.id in ids}
+        fix = self._planned(jars, foods, left, leave_out=True)
+        some = any(0 < left[item.id] < _whole(item) for item in self.before.items if item.id in left)
+        return self._planned(jars, foods, left, leave_out=False) if fix is None and some else fix
 
     def _planned(
         self, jars: Sequence[Item], foods: Sequence[Item], left: Mapping[str, Fraction], leave_out: bool
@@ -191,7 +186,7 @@ class Fixes:
         kept: list[Item] = []
         for item in self.before.items:
             grams = left.get(item.id)
-            whole = _whole(item, self.before)
+            whole = _whole(item)
             if grams is None or item.fixed is None or grams >= whole:
                 kept.append(item)
                 continue
@@ -215,30 +210,20 @@ class Fixes:
         options += [f'--set "{food.id}={amounts[food.id].text}"' for food in foods]
         options += [f"--with {jar.id}" for jar in jars]
         changed = replace(self.before, items=_in_order(kept, new_foods, [jar_item(jar.food) for jar in jars]))
-        choice = self._choose(changed)
-        if choice is None:
-            return None
-        if not choice.in_reach:
+        choice = replanned(changed, self.catalog, self._deadline.at_most(SECONDS_EACH))
+        if choice is None or not choice.in_reach:
             return None
         verdict = assess(changed, self.catalog, choice.amounts)
-        if not verdict.all_met or not _passed(verdict) <= self._passed:
-            return None
-        got = {item.id for item in (*jars, *foods)}
-        if any(_is_too_many(amount, verdict) for amount in choice.amounts if amount.item.id in got):
-            return None
         new = {item.id for item in (*jars, *foods)}
         get = tuple(amount for amount in choice.amounts if amount.item.id in new and amount.count)
+        if not verdict.all_met or not _passed(verdict) <= self._passed:
+            return None
+        if any(_is_too_many(amount, verdict) for amount in get):
+            return None
         if len(get) < len(new):  # something was not needed after all
             used = {amount.item.id for amount in get}
             return self._planned([j for j in jars if j.id in used], foods, left, leave_out) if get or less else None
         return Fix(get, tuple(less), tuple(options)) if get or less else None
-
-    def _choose(self, scenario: Scenario) -> Choice | None:
-        """The plan, or nothing where time has run out."""
-        try:
-            return choose(scenario, self.catalog, self._deadline.at_most(SECONDS_EACH))
-        except OutOfTime:
-            return None
 
     def _closed(self, problem: Problem) -> Problem:
         """The problem in which no guard and no common share is passed that was kept before."""
@@ -249,15 +234,13 @@ class Fixes:
                 upper[j] = 0.0
         return replace(problem, upper=upper)
 
-    def _with_marks(self, problem: Problem, items: Sequence[Item]) -> Problem:
+    def _with_marks(self, problem: Problem) -> Problem:
         """A column that is 1 where some food is got, or less goes in of an item than was to."""
         foods = {item.id for item in self.added if not item.is_supplement}
-        whole = {item.id for item in self.before.items if item.fixed is not None}
-        reduced = self._reduced = {item.id for item in items if item.fixed is None and item.id in whole}
         columns: list[NewColumn] = []
         rows: list[NewRow] = []
         for j, column in enumerate(problem.columns):
-            if column.kind != "amount" or column.id not in foods | reduced:
+            if column.kind != "amount" or column.id not in foods | self._reduced:
                 continue
             mark = len(problem.columns) + len(columns)
             most = float(problem.upper[j])
@@ -293,17 +276,13 @@ def _passed(found: Assessment) -> frozenset[str]:
     return frozenset(line.nutrient.id for line in found.above_guards) | {part.of for part in found.above_shares}
 
 
-def _of(left: Mapping[str, Fraction], scenario: Scenario) -> list[tuple[Item, Fraction]]:
-    return [(item, left[item.id]) for item in scenario.items if item.id in left]
-
-
-def _whole(item: Item, scenario: Scenario) -> Fraction:
+def _whole(item: Item) -> Fraction:
     """The grams that were to go in of an item, to the step in which less of it is weighed out."""
     if item.fixed is None:
         return Fraction()
     opened = _opened(item)
     step = (opened.step or Fraction(1)) * item.grams_per_unit
-    return item.fixed * item.grams_per_unit // step * step if item in scenario.items else Fraction()
+    return item.fixed * item.grams_per_unit // step * step
 
 
 def _set_to(item: Item, quantity: Quantity) -> Item:
