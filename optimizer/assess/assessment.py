@@ -26,6 +26,7 @@ from optimizer.assess.result import (
     NutrientLine,
     RatioLine,
     Totals,
+    figure,
 )
 from optimizer.assess.shares import uncommon_shares
 from optimizer.errors import NothingToAssess
@@ -367,8 +368,3 @@ def _depends_on(
         if ratio.status == MET and {least.status, most.status} != {MET}:
             span = " to ".join(f"{value:.2f}" for value in sorted((least.value or 0.0, most.value or 0.0)))
             yield Dependence(RANGE, ratio.id, f"{ratio.name} depends on the bone ({span})")
-
-
-def figure(value: float) -> str:
-    """A figure to three digits; a large one whole, without an exponent."""
-    return f"{value:.0f}" if value >= 100 else f"{value:.3g}"

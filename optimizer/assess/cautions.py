@@ -8,7 +8,7 @@ from catalog.nutrition.composition import blend
 from catalog.nutrition.guards import MOST_TIMES_THE_TARGET, RULE_OF_THUMB
 from catalog.records import Catalog
 from optimizer.assess.assessment import Amount
-from optimizer.assess.result import Assessment, GuardLine, NutrientLine, UncommonShare
+from optimizer.assess.result import Assessment, GuardLine, NutrientLine, UncommonShare, figure
 from optimizer.scenario.records import Scenario
 
 MOST_OF_THIS_BATCH = 7  # on screen and on page 1 of the sheet; all of them follow on the last page and in JSON
@@ -97,17 +97,17 @@ def _asked_for(
         if stage == standard.life_stage and id_ != standard.id
         if limit.nutrient == nutrient and limit.minimum and limit.basis == "per_1000_kcal" and not limit.condition
     ]
-    ask = ", ".join(f"{id_.upper()} {_figure(least)}" for id_, least in others)
+    ask = ", ".join(f"{id_.upper()} {figure(least)}" for id_, least in others)
     words = _what_asks(line, without, standard.id) + "."
     return f"{words} Others ask: {ask} {unit}." if ask else words
 
 
 def _what_asks(line: NutrientLine, without: float, standard: str) -> str:
     """Whether a limit asks for a jar: "AAFCO's 20 mg per 1000 kcal is what asks for it: …"."""
-    unit, there = line.nutrient.unit, f"there are {_figure(without)} {line.nutrient.unit}"
+    unit, there = line.nutrient.unit, f"there are {figure(without)} {line.nutrient.unit}"
     if line.minimum is None:
         return f"Nothing asks for it: {standard.upper()} wants none"
-    least = f"{_figure(line.minimum)} {unit} per 1000 kcal"
+    least = f"{figure(line.minimum)} {unit} per 1000 kcal"
     own = line.minimum_source == "scenario"
     if without >= line.minimum:
         return f"Nothing asks for it: {'you want' if own else f'{standard.upper()} wants'} {least}, and {there} without"
@@ -180,13 +180,13 @@ def _of_guards(assessment: Assessment, used: Sequence[Amount]) -> Iterator[Notic
 
 def _above_guard(line: GuardLine, own: float | None) -> str:
     """What there is, what the guard is, and what the standard itself says."""
-    unit, ceiling = line.nutrient.unit, _figure(line.ceiling)
+    unit, ceiling = line.nutrient.unit, figure(line.ceiling)
     if line.source == RULE_OF_THUMB:
         whose = f"by a rule of thumb, {MOST_TIMES_THE_TARGET:g} times the target"
     else:
         whose = "by " + line.source.partition(":")[0]
-    says = "" if own is None else f"; this standard allows {_figure(own)}"
-    return f"{line.nutrient.name} {_figure(line.amount)} {unit} (at most {ceiling} {whose}{says})"
+    says = "" if own is None else f"; this standard allows {figure(own)}"
+    return f"{line.nutrient.name} {figure(line.amount)} {unit} (at most {ceiling} {whose}{says})"
 
 
 def _above_legal(line: GuardLine, used: Sequence[Amount]) -> Notice:
@@ -194,18 +194,13 @@ def _above_legal(line: GuardLine, used: Sequence[Amount]) -> Notice:
     jars = ", ".join(amount.item.food.name for amount in used if line.nutrient.id in amount.item.food.tags)
     unit, name = line.nutrient.unit, line.nutrient.name
     text = (
-        f"{name}: {_figure(line.amount)} {unit} per kg of dry matter; the legal maximum of the EU is "
-        f"{_figure(line.ceiling)} {unit} per kg of dry matter, for the total in feed on sale to which {name} is added "
+        f"{name}: {figure(line.amount)} {unit} per kg of dry matter; the legal maximum of the EU is "
+        f"{figure(line.ceiling)} {unit} per kg of dry matter, for the total in feed on sale to which {name} is added "
         "as an additive."
     )
     if jars:
         text += f" Added here with: {jars}."
     return Notice("warning", "above-legal-maximum", text, line.source)
-
-
-def _figure(value: float) -> str:
-    """A figure to three digits; a large one whole, without an exponent."""
-    return f"{value:.0f}" if value >= 100 else f"{value:.3g}"
 
 
 HARM = {

@@ -220,3 +220,8 @@ def _nutrient_miss(line: NutrientLine) -> Miss:
 def _ratio_miss(line: RatioLine) -> Miss:
     limit = line.maximum if line.status == OVER else line.minimum
     return Miss(line.id, line.name, line.status, "", line.value or 0.0, limit or 0.0)
+
+
+def figure(value: float) -> str:
+    """A figure to three digits; a large one whole, without an exponent."""
+    return f"{value:.0f}" if value >= 100 else f"{value:.3g}"

@@ -28,6 +28,16 @@ def say(console: Console, text: str) -> None:
     console.print(Text(text))
 
 
+def marked(lines: Iterable[tuple[str, str]]) -> Table:
+    """Lines with a mark before each, wrapped beside it."""
+    table = Table(box=None, show_header=False, padding=(0, 1, 0, 0))
+    table.add_column(no_wrap=True)
+    table.add_column(ratio=1)
+    for mark, line in lines:
+        table.add_row(Text(mark), Text(line))
+    return table
+
+
 def trimmed(out: StringIO) -> str:
     """What was printed, without blanks at the ends of lines."""
     return "\n".join(line.rstrip() for line in out.getvalue().splitlines()) + "\n"
@@ -38,8 +48,7 @@ NARROW = 72  # below this many columns an entry takes lines in place of a table 
 
 def printed(parts: Iterable[Table | Text], width: int, colour: bool) -> str:
     """Tables and lines as text of at most `width` columns (at least 40)."""
-    out = StringIO()
-    console = Console(file=out, width=max(width, 40), force_terminal=colour, no_color=not colour, highlight=False)
+    out, console = console_of(width, colour)
     for part in parts:
         console.print(part)
-    return "\n".join(line.rstrip() for line in out.getvalue().splitlines()) + "\n"
+    return trimmed(out)

@@ -1,7 +1,5 @@
 """A trip to the stores as text: what to buy where, what it costs, what goes in. It fits the width it is given."""
 
-from io import StringIO
-
 from rich import box
 from rich.console import Console
 from rich.table import Table
@@ -23,16 +21,14 @@ from optimizer.render.market_rows import (
     use_rows,
     verdict,
 )
-from optimizer.render.text.market_answers import WIDE, marked, more_text
+from optimizer.render.text.console import console_of, marked, trimmed
+from optimizer.render.text.market_answers import WIDE, more_text
 from optimizer.render.text.sheet import mark_of
 
 
 def market_text(report: Report, width: int = 100, colour: bool = False) -> str:
     """The report as text of at most `width` columns; `colour` adds terminal colours, never meaning."""
-    out = StringIO()
-    console = Console(
-        file=out, width=max(width, 40), force_terminal=colour, no_color=not colour, highlight=False, markup=False
-    )
+    out, console = console_of(width, colour)
     basket = report.trip.basket
     _head(console, report)
     for store in store_rows(basket):
@@ -47,7 +43,7 @@ def market_text(report: Report, width: int = 100, colour: bool = False) -> str:
     more_text(console, report)
     _cautions(console, basket)
     _foot(console, report)
-    return "\n".join(line.rstrip() for line in out.getvalue().splitlines()) + "\n"
+    return trimmed(out)
 
 
 def _head(console: Console, report: Report) -> None:

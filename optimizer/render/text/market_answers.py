@@ -21,6 +21,7 @@ from optimizer.render.market_answers import (
     sweep_cells,
     sweep_title,
 )
+from optimizer.render.text.console import marked
 
 WIDE = 72  # columns from which tables have room; below, lines are written out
 
@@ -109,13 +110,3 @@ def _sentence(heads: Sequence[str], row: Sequence[str]) -> str:
 def _small(head: str) -> str:
     """A heading within a sentence: currencies stay in capitals."""
     return head if head.isupper() else head[:1].lower() + head[1:]
-
-
-def marked(lines: Sequence[tuple[str, str]]) -> Table:
-    """Lines with a mark before each, wrapped beside it."""
-    table = Table(box=None, show_header=False, padding=(0, 1, 0, 0))
-    table.add_column(no_wrap=True)
-    table.add_column(ratio=1)
-    for mark, line in lines:
-        table.add_row(Text(mark), Text(line))
-    return table

@@ -1,7 +1,6 @@
 """Plans side by side, and the front between cost and number of supplements, as text."""
 
 from collections.abc import Sequence
-from io import StringIO
 
 from rich import box
 from rich.console import Console
@@ -9,12 +8,13 @@ from rich.table import Table
 from rich.text import Text
 
 from optimizer.comparing import Comparison, Difference
+from optimizer.render.text.console import console_of, trimmed
 from optimizer.tradeoff import FrontPoint
 
 
 def comparison_text(comparison: Comparison, width: int = 100, colour: bool = False) -> str:
     """What differs between plans, a column each."""
-    out, console = _console(width, colour)
+    out, console = console_of(width, colour)
     for number, label in enumerate(comparison.labels, start=1):
         console.print(Text(f"[{number}] {label}"))
     console.print()
@@ -24,14 +24,14 @@ def comparison_text(comparison: Comparison, width: int = 100, colour: bool = Fal
     console.print(
         Text(f"The same in all: {comparison.same_amounts} amounts, {comparison.same_nutrients} nutrients within 2 %.")
     )
-    return _trimmed(out)
+    return trimmed(out)
 
 
 def front_text(points: Sequence[FrontPoint], currency: str, width: int = 100, colour: bool = False) -> str:
     """The front as a table: each number of supplements, its least cost, and what changes from the row before."""
     if not points:
         return "No mix of what is on hand meets every limit, so there is nothing to trade off.\n"
-    out, console = _console(width, colour)
+    out, console = console_of(width, colour)
     table = Table(box=box.SIMPLE_HEAD, padding=(0, 1))
     table.add_column("Supplements", justify="right", no_wrap=True)
     table.add_column(f"Least cost {currency}".strip(), justify="right", no_wrap=True)
@@ -47,7 +47,7 @@ def front_text(points: Sequence[FrontPoint], currency: str, width: int = 100, co
         before = used
     console.print(table)
     console.print(Text("The cost is that of what is open: what goes in whole costs the same in every row."))
-    return _trimmed(out)
+    return trimmed(out)
 
 
 def _table(console: Console, title: str, rows: Sequence[Difference], count: int) -> None:
@@ -61,14 +61,3 @@ def _table(console: Console, title: str, rows: Sequence[Difference], count: int)
         unit = f" ({row.unit})" if row.unit else ""
         table.add_row(*(Text(cell) for cell in (row.name + unit, *row.values)))
     console.print(table)
-
-
-def _console(width: int, colour: bool) -> tuple[StringIO, Console]:
-    out = StringIO()
-    return out, Console(
-        file=out, width=max(width, 40), force_terminal=colour, no_color=not colour, highlight=False, markup=False
-    )
-
-
-def _trimmed(out: StringIO) -> str:
-    return "\n".join(line.rstrip() for line in out.getvalue().splitlines()) + "\n"

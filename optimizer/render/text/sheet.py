@@ -1,7 +1,5 @@
 """A sheet as text for a terminal, a pipe or a phone: it fits the width it is given."""
 
-from collections.abc import Sequence
-from io import StringIO
 from math import isfinite
 
 from rich import box
@@ -15,6 +13,7 @@ from optimizer.model.problem import OPTIMAL
 from optimizer.render.headline import headline
 from optimizer.render.marks import ENERGY, MARKS
 from optimizer.render.portions import portions_lines
+from optimizer.render.text.console import console_of, marked, trimmed
 from optimizer.sheet.numbers import amount_text, grams_text, money_text, percent_text, ratio_text, there_text
 from optimizer.sheet.portions import Portions
 from optimizer.sheet.reasons import Remedy
@@ -32,21 +31,20 @@ def sheet_text(
 ) -> str:
     """The sheet as text of at most `width` columns; `colour` adds terminal colours, never meaning. Of the cautions the
     foremost unless `all_cautions`."""
-    out = StringIO()
-    console = Console(file=out, width=max(width, 40), force_terminal=colour, no_color=not colour, highlight=False)
+    out, console = console_of(width, colour)
     _head(console, sheet)
     _batch(console, sheet)
     _weigh_out(console, sheet)
     if portions is not None:
         console.print()
         console.print(Text("Portions", style="bold"))
-        console.print(_marked([("-", line) for line in portions_lines(portions)]))
+        console.print(marked([("-", line) for line in portions_lines(portions)]))
     _misses(console, sheet)
     _reasons(console, sheet)
     _nutrients(console, sheet)
     _cautions(console, sheet, all_cautions)
     _foot(console, sheet)
-    return "\n".join(line.rstrip() for line in out.getvalue().splitlines()) + "\n"
+    return trimmed(out)
 
 
 def _head(console: Console, sheet: Sheet) -> None:
@@ -92,7 +90,7 @@ def _weigh_out(console: Console, sheet: Sheet) -> None:
         console.print()
         if console.width < WIDE:
             console.print(Text(group, style="bold"))
-            console.print(_marked([("[ ]", _line_words(line, sheet.currency)) for line in lines]))
+            console.print(marked([("[ ]", _line_words(line, sheet.currency)) for line in lines]))
             continue
         table = Table(box=box.SIMPLE_HEAD, title=group, title_justify="left", title_style="bold", padding=(0, 1))
         table.add_column("", no_wrap=True)
@@ -158,7 +156,7 @@ def _reasons(console: Console, sheet: Sheet) -> None:
         if lines:
             console.print()
             console.print(Text(title, style="bold"))
-            console.print(_marked(lines))
+            console.print(marked(lines))
     if reasons.clashes and not reasons.remedies:
         console.print()
         console.print(Text("Nothing in the catalog, added alone or with less of the meat, was found to help."))
@@ -173,16 +171,6 @@ def _remedy_lines(remedy: Remedy, file: str) -> list[tuple[str, str]]:
     return [("-", remedy.line), *([("", typed)] if remedy.options else [])]
 
 
-def _marked(lines: Sequence[tuple[str, str]]) -> Table:
-    """Lines with a mark before each, wrapped beside it."""
-    table = Table(box=None, show_header=False, padding=(0, 1, 0, 0))
-    table.add_column(no_wrap=True)
-    table.add_column(ratio=1)
-    for mark, line in lines:
-        table.add_row(Text(mark), Text(line))
-    return table
-
-
 def _nutrients(console: Console, sheet: Sheet) -> None:
     console.print()
     rows = [
@@ -193,7 +181,7 @@ def _nutrients(console: Console, sheet: Sheet) -> None:
     rows += [_ratio_cells(ratio, sheet.assessment.bone_range) for ratio in sheet.assessment.ratios]
     if console.width < WIDE:
         console.print(Text("Per 1000 kcal", style="bold"))
-        console.print(_marked([(row[5], _nutrient_words(row)) for row in rows]))
+        console.print(marked([(row[5], _nutrient_words(row)) for row in rows]))
         return
     table = Table(box=box.SIMPLE_HEAD, title="Per 1000 kcal", title_justify="left", title_style="bold", padding=(0, 1))
     table.add_column("Nutrient", ratio=1)
@@ -247,7 +235,7 @@ def _cautions(console: Console, sheet: Sheet, all_of_them: bool) -> None:
         if lines:
             console.print()
             console.print(Text(title, style="bold"))
-            console.print(_marked(lines))
+            console.print(marked(lines))
     if len(shown) < len(sheet.cautions):
         console.print()
         console.print(
