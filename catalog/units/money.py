@@ -2,15 +2,23 @@
 
 import re
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
 
 from catalog.units.quantities import Quantity, read_quantity, with_number
 from catalog.units.spelling import QuantityError, clean
 
-__all__ = ["Price", "read_price"]
+__all__ = ["CENT", "Price", "cents", "read_price"]
+
+CENT = Decimal("0.01")
 
 PRICE = 'a price for an amount, such as "2.49 USD/lb", "3.20 per kg" or "12.50 for 60 capsules"'
 CURRENCIES_OF_SIGN = {"£": "GBP", "€": "EUR", "¥": "JPY or CNY"}
+
+
+def cents(exact: Fraction) -> Decimal:
+    """Money to the hundredth of its unit, halves upwards."""
+    return (Decimal(exact.numerator) / Decimal(exact.denominator)).quantize(CENT, ROUND_HALF_UP)
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,9 +4,10 @@ from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
 
+from catalog.units.money import cents
 from optimizer.assess.assessment import Amount
 from optimizer.explain.remedies import Fix
-from optimizer.market.offers import Offer, cents
+from optimizer.market.offers import Offer
 from optimizer.market.prices import Prices
 from optimizer.market.wording import count_words
 from optimizer.sheet.reasons import Addition, Bill, Packages

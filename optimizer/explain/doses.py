@@ -4,10 +4,10 @@ from dataclasses import replace
 from fractions import Fraction
 
 from catalog.records import Catalog
+from catalog.units.money import cents
 from optimizer.assess.assessment import Amount, assess
 from optimizer.assess.result import OVER, Miss
 from optimizer.explain.probe import broken, differences, replanned
-from optimizer.market.offers import cents
 from optimizer.model.deadline import Deadline
 from optimizer.model.problem import Floats
 from optimizer.model.solve import Choice

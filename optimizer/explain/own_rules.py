@@ -8,9 +8,9 @@ from math import ceil
 import numpy as np
 
 from catalog.records import Catalog
+from catalog.units.money import cents
 from optimizer.assess.assessment import assess
 from optimizer.explain.probe import all_met, replanned
-from optimizer.market.offers import cents
 from optimizer.model.build import build
 from optimizer.model.deadline import Deadline
 from optimizer.model.objectives import AIMS, passed, shares_of

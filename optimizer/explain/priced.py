@@ -3,13 +3,13 @@
 from collections.abc import Iterator
 
 from catalog.records import Catalog
+from catalog.units.money import cents
 from optimizer.assess.assessment import assess
 from optimizer.explain.bills import bill_of, bill_words, total_words
 from optimizer.explain.candidates import candidates, on_sale
 from optimizer.explain.cheapest import Cheapest, cheapest
 from optimizer.explain.own_rules import SECONDS_EACH, own_rules
 from optimizer.explain.remedies import MOST_REMEDIES, Fix, Fixes, changes_of, fix_words
-from optimizer.market.offers import cents
 from optimizer.market.prices import Prices
 from optimizer.model.deadline import Deadline
 from optimizer.model.solve import Choice

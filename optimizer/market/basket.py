@@ -6,11 +6,12 @@ from decimal import Decimal
 from fractions import Fraction
 
 from catalog.records import Catalog
+from catalog.units.money import cents
 from optimizer.assess.assessment import Amount, assess
 from optimizer.assess.result import Assessment
 from optimizer.errors import UnverifiedPlan
 from optimizer.market.buying import Purchase
-from optimizer.market.offers import Offer, cents, is_weighed, scale_step
+from optimizer.market.offers import Offer, is_weighed, scale_step
 from optimizer.market.packages import ON_HAND, Shop
 from optimizer.market.verify import broken_rules
 from optimizer.model.problem import Floats, Solution

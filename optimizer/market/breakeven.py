@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
+from catalog.units.money import CENT
 from optimizer.market.buying import SAME, Asked, Buyer, NoPurchase, Purchase
-from optimizer.market.offers import CENT, Offer
+from optimizer.market.offers import Offer
 
 # How it stands with an offer.
 ENTERS, NEVER = "enters at", "not even free"  # not bought now

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 from fractions import Fraction
 
 from catalog.mistakes import Mistake
@@ -11,13 +11,13 @@ from catalog.prices.lines import PriceLine
 from catalog.reading.toml_fields import read_fields
 from catalog.reading.toml_lines import Lines
 from catalog.records import Catalog, Food
+from catalog.units.money import cents
 from catalog.units.quantities import Quantity, read_quantity
 from optimizer.scenario.items import MASS_UNITS, Entry, read_item
 from optimizer.scenario.market import Market
 from optimizer.scenario.records import Item, Scenario, grams_of
 from optimizer.scenario.schema import EntryTable, OnHandTable, SupplementTable
 
-CENT = Decimal("0.01")
 US_UNITS = ("oz", "lb")
 # What a kitchen scale shows: bought cuts are weighed out as finely as that.
 SCALE_STEPS: Mapping[str, Fraction] = {"metric": Fraction(1), "us": read_quantity("1 oz").amount / 10}
@@ -165,11 +165,6 @@ def _rate(line: PriceLine, scenario: Scenario, market: Market, mistakes: list[Mi
     hint = f'Add to the scenario:  [rates]  {line.currency} = "1.00 {scenario.currency or "USD"}"  with the true rate.'
     mistakes.append(Mistake(line.file, line.line, "currency", read, "one currency, or a rate for each other one", hint))
     return None
-
-
-def cents(amount: Fraction) -> Decimal:
-    """Money to the hundredth of its unit, halves upwards."""
-    return (Decimal(amount.numerator) / Decimal(amount.denominator)).quantize(CENT, ROUND_HALF_UP)
 
 
 def with_items(scenario: Scenario, offers: Iterable[Offer], catalog: Catalog) -> Scenario:

@@ -6,9 +6,9 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
+from catalog.units.money import cents
 from optimizer.market.breakeven import BreakEven
 from optimizer.market.buying import Purchase
-from optimizer.market.offers import cents
 from optimizer.market.packages import Shop
 from optimizer.market.swaps import Swap
 from optimizer.market.sweep import Axis, Line, Sweep

@@ -5,10 +5,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
+from catalog.units.money import cents
 from optimizer.market.basket import Basket
 from optimizer.market.breakeven import BreakEven
 from optimizer.market.buying import Asked, NoPurchase, Purchase
-from optimizer.market.offers import Offer, cents
+from optimizer.market.offers import Offer
 from optimizer.market.packages import ON_HAND
 from optimizer.market.trip import Trip, basket_of
 from optimizer.market.wording import count_words, system_of

@@ -4,8 +4,9 @@ swaps, sweeps."""
 from dataclasses import dataclass
 from decimal import Decimal
 
+from catalog.units.money import cents
 from optimizer.market.breakeven import ENTERS, STAYS, BreakEven
-from optimizer.market.offers import Offer, cents
+from optimizer.market.offers import Offer
 from optimizer.market.report import LETTERS, PriceMap, Report, SweepRow
 from optimizer.market.sweep import Axis
 from optimizer.market.wording import package_words, price_words, priced_unit

@@ -5,11 +5,11 @@ Renderers print it as it stands and compute nothing.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
-from fractions import Fraction
+from decimal import Decimal
 
 from catalog.nutrition.composition import bone_interval_of, bone_share_of
 from catalog.records import Catalog
+from catalog.units.money import cents
 from optimizer.assess.assessment import Amount
 from optimizer.assess.cautions import Notice, notices
 from optimizer.assess.result import Assessment
@@ -20,7 +20,6 @@ from optimizer.sheet.words import amount_words
 
 PLANNED, OUT_OF_REACH, OUT_OF_TIME, ASSESSED = "planned", "out_of_reach", "out_of_time", "assessed"
 
-CENT = Decimal("0.01")
 
 # The order of work: the premix bowl first (dry, then liquid), then the grinder (bone first, while it is
 # cold and firm), then what is stirred in.
@@ -111,11 +110,6 @@ def make_sheet(
         reasons=reasons or Reasons(),
         unpriced=tuple(a.item.id for a in used if a.item.price_per_gram is None and a.item.counts_as != "water"),
     )
-
-
-def cents(exact: Fraction) -> Decimal:
-    """Money to the cent."""
-    return (Decimal(exact.numerator) / Decimal(exact.denominator)).quantize(CENT, ROUND_HALF_UP)
 
 
 def _line(amount: Amount, catalog: Catalog) -> SheetLine:

@@ -5,9 +5,10 @@ from decimal import Decimal
 from math import isfinite
 from typing import Any
 
+from catalog.units.money import cents
 from optimizer.market.basket import Basket, Bought
 from optimizer.market.breakeven import BreakEven
-from optimizer.market.offers import Offer, cents
+from optimizer.market.offers import Offer
 from optimizer.market.report import PriceMap, Report, SweepRow
 from optimizer.market.rules import size_of
 from optimizer.market.swaps import Swap
