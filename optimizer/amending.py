@@ -17,11 +17,10 @@ from optimizer.assess.result import Assessment
 from optimizer.assess.slips import Slip, slips
 from optimizer.errors import InputErrors
 from optimizer.journal.weighed import COMMAND_LINE, Data, Recipe, is_zero, listing, recipe_of, told_amounts
-from optimizer.model.solve import choose
 from optimizer.more_meat import Way, more_meat
 from optimizer.planning import plan
 from optimizer.scenario.records import Scenario
-from optimizer.sheet.sheet import OUT_OF_REACH, Sheet
+from optimizer.sheet.sheet import OUT_OF_REACH, PLANNED, Sheet
 from optimizer.sheet.words import amount_words
 
 AMOUNT_KEYS = ("at_least", "at_most", "exactly", "up_to", "amount", "left")
@@ -91,11 +90,11 @@ def _as_planned(before: Sheet, scenario: Scenario, ids: Sequence[str], catalog: 
     planned = {line.id: line for line in before.lines}
     amounts = []
     for item in scenario.items:
-        if item.fixed is not None or item.id in ids:
-            dose = item.exactly if isinstance(item.exactly, Quantity) else None
-            amounts.append(
-                Amount(item, item.fixed if item.fixed is not None else item.units(dose) if dose else Fraction())
-            )
+        if item.fixed is not None:
+            amounts.append(Amount(item, item.fixed))
+        elif item.id in ids:
+            dose = item.exactly
+            amounts.append(Amount(item, item.units(dose) if isinstance(dose, Quantity) else Fraction()))
         elif item.id in planned:
             count = Fraction(planned[item.id].grams).limit_denominator(10**6) / item.grams_per_unit
             amounts.append(Amount(item, count))
@@ -162,9 +161,9 @@ def _more_of(amended: Recipe, catalog: Catalog, ids: Sequence[str]) -> list[Way]
     if not jars:
         return []
     opened = recipe_of(data, amended.file, Lines({}), catalog).scenario
-    if not choose(opened, catalog).in_reach:
-        return []
     sheet = plan(opened, catalog, explained=False)
+    if sheet.status != PLANNED:
+        return []
     before = {
         item.id: item.units(item.exactly)
         for item in amended.scenario.items

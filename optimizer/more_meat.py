@@ -9,17 +9,15 @@ import numpy as np
 
 from catalog.records import Catalog
 from catalog.units.sizes import size_of
-from optimizer.assess.assessment import assess
 from optimizer.assess.result import Assessment
 from optimizer.assess.slips import Slip, are_mended
 from optimizer.model.build import build
 from optimizer.model.objectives import Objective, passed
 from optimizer.model.problem import NewRow, Problem, Row
-from optimizer.model.solve import choose
 from optimizer.model.solver import Model
 from optimizer.planning import plan
 from optimizer.scenario.records import Item, Scenario
-from optimizer.sheet.sheet import Sheet
+from optimizer.sheet.sheet import PLANNED, Sheet
 from optimizer.sheet.words import US_UNITS, kitchen_of, mass_words, weight_words
 
 MOST_TIMES = 10  # so many times the meat on hand is as much more of it as is looked for
@@ -145,15 +143,15 @@ def _verified(
         factor = 1 + grams / there
         items = tuple(_with(item, factor) if item.id in ids else item for item in scenario.items)
         changed = replace(scenario, items=items)
-        choice = choose(changed, catalog)
-        found = assess(changed, catalog, choice.amounts)
+        sheet = plan(changed, catalog, explained=False)
+        found = sheet.assessment
         if not {part.of for part in found.above_shares} <= {part.of for part in before.above_shares}:
             return None
-        if choice.in_reach and are_mended(slips, found):
+        if sheet.status == PLANNED and are_mended(slips, found):
             name = meat[0].food.name if len(meat) == 1 else SAME_MIX
             id_ = meat[0].id if len(meat) == 1 else ""
             words = weight_words(grams, kitchen_of(scenario.items))
-            return Way("more_meat", id_, name, float(grams), words, plan(changed, catalog, explained=False))
+            return Way("more_meat", id_, name, float(grams), words, sheet)
     return None
 
 

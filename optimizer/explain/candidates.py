@@ -6,6 +6,7 @@ from math import log
 
 from catalog.records import Catalog, Food
 from optimizer.assess.result import OVER, Miss
+from optimizer.scenario.edit import MOST_OF_A_FOOD
 from optimizer.scenario.items import DEFAULT_CUT_STEPS, DEFAULT_STEPS
 from optimizer.scenario.records import VOLUMES, Item, Scenario, measure_grams
 
@@ -26,7 +27,6 @@ FOOD_ROLES = ("organ", "egg", "oil")
 SPECIES = ("chicken", "turkey", "beef", "pork", "lamb")
 JARS = ("mineral", "vitamin", "amino-acid", "fish-oil", "yeast")
 MOST_FOODS = 12
-MOST_OF_A_FOOD = Fraction(1, 10)  # of the meat on hand
 MOST_OF_A_SUPPLEMENT = Fraction(1, 100)
 MOST_OF_A_KIND, FEW_TARGETS = 2, 3
 WORTH = 0.02  # a step or 100 g has to bring this share of a target per 1000 kcal to count as its source

@@ -8,7 +8,6 @@ from fractions import Fraction
 import numpy as np
 
 from optimizer.market.packages import ON_HAND, STEPS, Shop
-from optimizer.model.columns import worth_per_gram
 from optimizer.model.objectives import AIMS, Objective, money
 from optimizer.model.problem import INFEASIBLE, Floats, Problem, Solution
 from optimizer.model.solver import FOR_PACKAGES, Changes, Model, solve
@@ -141,14 +140,15 @@ def on_hand_cost(shop: Shop, values: Floats) -> Fraction:
     """What the supplements on hand that are used count: the scenario's prices, else what such jars usually cost; those
     set by hand are left out."""
     total = Fraction()
-    worth = worth_per_gram([item for item in shop.scenario.items if shop.parts[item.id]])
     for item in shop.scenario.items:
         for part in shop.parts[item.id]:
             open_ = shop.problem.lower[part.column] < shop.problem.upper[part.column]
             if part.source == ON_HAND and item.is_supplement and open_:
                 steps = Fraction(float(values[part.column])).limit_denominator(10**6)
-                price = Fraction(worth[item.id]) if item.price_per_gram is None else item.price_per_gram
-                total += price * part.grams * steps
+                if item.price_per_gram is None:
+                    total += Fraction(float(shop.problem.worth[part.column])) * steps
+                else:
+                    total += item.price_per_gram * part.grams * steps
     return total
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from copy import deepcopy
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Any
 
 from catalog.mistakes import Mistake, did_you_mean
@@ -14,7 +15,9 @@ from catalog.units.spelling import QuantityError
 from optimizer.scenario.records import grams_of
 
 COMMAND_LINE = "command line"
-MOST_OF_A_FOOD = 0.1  # of what is on hand: how much of a food may go in that is put on hand without an amount
+MOST_OF_A_FOOD = Fraction(
+    1, 10
+)  # of what is on hand: how much of a food may go in that is put on hand without an amount
 LISTS = (("on_hand", "food"), ("supplements", "supplement"))
 
 
@@ -111,7 +114,11 @@ def _append(data: dict[str, Any], food: Food, more: Mapping[str, str], catalog: 
     if food.role in ("supplement", "oil") or "fish-oil" in food.tags:
         data["supplements"] = [*data.get("supplements", []), {"supplement": food.id, **more}]
         return
-    amount = {"amount": more["exactly"]} if more else {"up_to": f"{MOST_OF_A_FOOD * _meat_grams(data, catalog):.0f} g"}
+    amount = (
+        {"amount": more["exactly"]}
+        if more
+        else {"up_to": f"{float(MOST_OF_A_FOOD) * _meat_grams(data, catalog):.0f} g"}
+    )
     data["on_hand"] = [*data.get("on_hand", []), {"food": food.id, **amount}]
 
 
