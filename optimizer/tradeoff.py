@@ -6,8 +6,9 @@ from decimal import Decimal
 from catalog.records import Catalog
 from optimizer.explain.probe import cents, cost_of, count_of
 from optimizer.model.objectives import items, mass, money, order, passed
+from optimizer.model.ratios import held
 from optimizer.model.solve import amounts_of, choose
-from optimizer.model.solver import Changes, Model, held
+from optimizer.model.solver import Changes, Model
 from optimizer.scenario.records import Scenario
 
 SECONDS_EACH = 10.0

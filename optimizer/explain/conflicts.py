@@ -9,8 +9,8 @@ from catalog.units.quantities import Quantity
 from optimizer.assess.assessment import Amount
 from optimizer.model.deadline import Deadline
 from optimizer.model.objectives import Objective
-from optimizer.model.problem import INFEASIBLE, Problem
-from optimizer.model.solve import GUARDS_PASSED, Choice
+from optimizer.model.problem import INFEASIBLE, PASSED, Problem
+from optimizer.model.solve import Choice
 from optimizer.model.solver import Changes
 from optimizer.scenario.records import Item
 from optimizer.sheet.reasons import Clash
@@ -126,7 +126,7 @@ def _row_rules(choice: Choice) -> Iterator[Rule]:
         row = problem.rows[rows[0]]
         lower = {i: -np.inf for i in rows if np.isfinite(problem.row_lower[i])}
         upper = {i: np.inf for i in rows if np.isfinite(problem.row_upper[i])}
-        slack = {j: np.inf for j, c in enumerate(problem.columns) if c.kind in GUARDS_PASSED and c.row == row.id}
+        slack = {j: np.inf for j, c in enumerate(problem.columns) if c.kind in PASSED and c.row == row.id}
         kind = row.id if row.tier == "wish" else row.tier
         about = row.limit.nutrient if row.limit is not None and row.limit.basis != "ratio" else ""
         yield Rule(row.label, row.file, row.line, Changes(row_lower=lower, row_upper=upper, upper=slack), kind, about)

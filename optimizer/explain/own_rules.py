@@ -32,9 +32,7 @@ def own_rules(scenario: Scenario, catalog: Catalog, deadline: Deadline) -> Itera
     rows = {row.id: row for row in problem.rows}
     own = [j for j, c in enumerate(problem.columns) if c.kind in OWN or _is_own_limit(c.kind, rows.get(c.row))]
     closed = [j for j, c in enumerate(problem.columns) if c.kind in ("missed", "unsafe") and j not in own]
-    upper = problem.upper.copy()
-    upper[closed] = 0.0
-    problem = replace(problem, upper=upper)
+    problem = problem.closed(closed)
     wanted = (*passed(problem), shares_of("own rules", problem, own), *AIMS[scenario.aim](problem))
     solution = solve(problem, wanted, deadline.at_most(SECONDS_EACH))
     if not solution.found or not own:

@@ -17,7 +17,7 @@ from optimizer.explain.probe import replanned
 from optimizer.model.build import build
 from optimizer.model.deadline import Deadline
 from optimizer.model.objectives import Objective, passed
-from optimizer.model.problem import Column, Floats, NewColumn, NewRow, Problem, Row
+from optimizer.model.problem import PASSED, Column, Floats, NewColumn, NewRow, Problem, Row
 from optimizer.model.solve import Choice
 from optimizer.model.solver import Changes, Model
 from optimizer.scenario.items import DEFAULT_CUT_STEPS, food_item, jar_item
@@ -228,11 +228,11 @@ class Fixes:
     def _closed(self, problem: Problem) -> Problem:
         """The problem in which no guard and no common share is passed that was kept before."""
         rows = {row.id: row for row in problem.rows}
-        upper = problem.upper.copy()
-        for j, column in enumerate(problem.columns):
-            if column.kind in ("passed", "passed_toxic") and _subject(rows[column.row]) not in self._passed:
-                upper[j] = 0.0
-        return replace(problem, upper=upper)
+        return problem.closed(
+            j
+            for j, column in enumerate(problem.columns)
+            if column.kind in PASSED and _subject(rows[column.row]) not in self._passed
+        )
 
     def _with_marks(self, problem: Problem) -> Problem:
         """A column that is 1 where some food is got, or less goes in of an item than was to."""

@@ -5,8 +5,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-import numpy as np
-
 from catalog.mistakes import Mistake
 from catalog.records import Catalog
 from optimizer.errors import InputErrors, OutOfTime
@@ -24,16 +22,17 @@ from optimizer.market.buying import (
 from optimizer.market.offers import Offer, with_items
 from optimizer.market.packages import Shop, build_shop
 from optimizer.market.rules import size_of
-from optimizer.model.objectives import AIMS, passed
-from optimizer.model.problem import INFEASIBLE
-from optimizer.model.relax import nearest_objectives, with_slack
-from optimizer.model.solver import held, solve
+from optimizer.model.objectives import passed
+from optimizer.model.problem import INFEASIBLE, PASSED
+from optimizer.model.ratios import held
+from optimizer.model.solve import nearest
+from optimizer.model.solver import solve
 from optimizer.scenario.market import Market
 from optimizer.scenario.records import Scenario
 from optimizer.sheet.sheet import OUT_OF_REACH, OUT_OF_TIME, PLANNED
 
 DEFAULT_SECONDS = 10.0
-GIVING_WAY = ("passed", "passed_toxic", "given", "given_toxic", "by_food")
+GIVING_WAY = (*PASSED, "given", "given_toxic", "by_food")
 WEIGHED = 1e-3  # of a guard: what whole steps of a scale may make of it
 LEAST_TO_WEIGH_OUT = 5.0  # seconds; with the packages settled, amounts are found in a fraction of this
 
@@ -83,8 +82,8 @@ def go(
 
 def _guarded(shop: Shop) -> Shop:
     """The shop where no guard and no common share is passed."""
-    slack = [column.kind in GIVING_WAY for column in shop.problem.columns]
-    return replace(shop, problem=replace(shop.problem, upper=np.where(slack, 0.0, shop.problem.upper)))
+    slack = [j for j, column in enumerate(shop.problem.columns) if column.kind in GIVING_WAY]
+    return replace(shop, problem=shop.problem.closed(slack))
 
 
 def _passing_least(shop: Shop, seconds: float) -> Shop | None:
@@ -119,8 +118,7 @@ def basket_of(
 
 def _nearest(shop: Shop, catalog: Catalog, seconds: float, status: str) -> Basket:
     """The basket that misses least."""
-    near = with_slack(shop.problem)
-    solution = solve(near, nearest_objectives(near, AIMS["cost"](near)), max(seconds, LEAST_TO_WEIGH_OUT))
+    _, solution = nearest(shop.problem, "cost", max(seconds, LEAST_TO_WEIGH_OUT))
     if solution.status == INFEASIBLE:
         measure, least = size_of(shop.scenario, shop.market)
         read = f"a batch of {float(least):.0f} {'g of meat' if measure == 'meat' else 'kcal'}"

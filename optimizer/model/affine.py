@@ -3,7 +3,9 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from optimizer.model.problem import Draft
+from optimizer.model.problem import Draft, Row
+
+NOTHING = 1e-9  # of a row's scale: less than this is nothing
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,3 +35,12 @@ class Affine:
     def most(self, draft: Draft) -> float:
         """The most that it can be within the columns' bounds."""
         return draft.most(self.terms) + self.constant
+
+
+def at_most_zero_if(draft: Draft, row: Row, total: Affine, switch: int, whole: Affine | None = None) -> None:
+    """The row by which a sum is at zero or below where a switch is 1; `whole` is what the row is a share of."""
+    room = max(0.0, total.most(draft))
+    if room > NOTHING * row.scale:
+        whole = whole or Affine()
+        terms = {**total.terms, switch: room}
+        draft.row(row, terms, upper=room - total.constant, needs=whole.terms, need_constant=whole.constant)

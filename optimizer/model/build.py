@@ -96,7 +96,7 @@ def _rate_rows(draft: Draft, scenario: Scenario, own: Sequence[Ingredient], meat
         dose: Dose | None = getattr(item, key)
         if not isinstance(dose, Rate):
             continue
-        rate = float(item.units(dose.quantity) * item.grams_per_unit / dose.per_grams)
+        rate = item.per_gram_of_meat(dose)
         coefficients = {j: -rate * grams for j, grams in meat.items()}
         for i in own:
             coefficients[i.column] = coefficients.get(i.column, 0.0) + i.grams
@@ -131,7 +131,7 @@ def _change_columns(draft: Draft, ingredients: Sequence[Ingredient]) -> None:
             continue
         change = draft.column(Column(i.item.id, "change"), 0, np.inf, integer=False)
         if isinstance(usual, Rate):
-            rate = float(i.item.units(usual.quantity) * i.item.grams_per_unit / usual.per_grams)
+            rate = i.item.per_gram_of_meat(usual)
             dose, constant = max(rate * most_meat, i.grams), 0.0
             distance = {j: -rate * grams for j, grams in meat.items()}
         else:

@@ -8,6 +8,7 @@ from statistics import median
 from catalog.nutrition.composition import Blend, blend
 from catalog.records import Catalog
 from catalog.units.quantities import Rate
+from optimizer.model.affine import Affine
 from optimizer.model.problem import Column, Draft
 from optimizer.scenario.records import Item, Scenario
 from optimizer.scenario.steps import MOST_OF_ONE_SUPPLEMENT, nearest_step, steps_of
@@ -54,6 +55,12 @@ def amount_columns(
         content = blend(item.food, catalog, scenario.energy_method, item.bone_share)
         ingredients.append(Ingredient(item, content, column, float(step)))
     return ingredients
+
+
+def grams_by_meat(item: Item, rate: Rate, ingredients: Sequence[Ingredient]) -> Affine:
+    """The grams of an item that a dose by weight of meat asks for, over the columns of the meat."""
+    each = item.per_gram_of_meat(rate)
+    return Affine({i.column: each * i.grams for i in ingredients if i.item.is_meat})
 
 
 def worth_per_gram(items: Sequence[Item]) -> dict[str, float]:

@@ -18,14 +18,19 @@ class Deadline:
         return cls(time.perf_counter() + seconds)
 
     @property
+    def remaining(self) -> float:
+        """Seconds until then; below zero afterwards."""
+        return self.at - time.perf_counter()
+
+    @property
     def left(self) -> float:
-        """Seconds until then; never less than a solver needs to answer at all."""
-        return max(LEAST, self.at - time.perf_counter())
+        """Seconds to give a solver: never less than it needs to answer at all."""
+        return max(LEAST, self.remaining)
 
     @property
     def is_over(self) -> bool:
         """Whether nothing more should be begun."""
-        return time.perf_counter() >= self.at
+        return self.remaining <= 0
 
     def at_most(self, seconds: float) -> float:
         """Seconds for one question: what is left, but no more than so many."""

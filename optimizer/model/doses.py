@@ -4,8 +4,8 @@ from collections.abc import Collection, Iterator, Sequence
 
 from catalog.records import Catalog, Customary, Food, Limit
 from catalog.units.quantities import Rate
-from optimizer.model.affine import Affine
-from optimizer.model.columns import Ingredient
+from optimizer.model.affine import Affine, at_most_zero_if
+from optimizer.model.columns import Ingredient, grams_by_meat
 from optimizer.model.limit_terms import needs_of
 from optimizer.model.problem import Column, Draft, Row
 from optimizer.scenario.records import Dose, Item, Scenario
@@ -21,17 +21,17 @@ def dose_rows(draft: Draft, scenario: Scenario, catalog: Catalog, ingredients: S
     limits = (*scenario.standard.binding, *scenario.limits)
     jars = [i for i in ingredients if i.item.is_jar]
     open_jars = {i.column for i in jars if draft.lower[i.column] < draft.upper[i.column]}
-    for id_ in dict.fromkeys(i.item.id for i in ingredients if i.item.is_jar):
-        own = [i for i in ingredients if i.item.id == id_]
-        if all(draft.lower[i.column] >= draft.upper[i.column] for i in own):
+    energy = Affine({i.column: i.blend.kcal * i.grams / 1000 for i in ingredients})
+    for id_ in dict.fromkeys(i.item.id for i in jars):
+        own = [i for i in jars if i.item.id == id_]
+        if all(i.column not in open_jars for i in own):
             continue
         written = list(_written(own[0].item, ingredients))
-        asked = list(_asked_for(own[0], limits, catalog, ingredients, open_jars))
+        asked = list(_asked_for(own[0], limits, catalog, ingredients, open_jars, energy))
         if asked:
             _bound(draft, own, _largest([*asked, *written]))
         customary = _customary(own[0].item.food, catalog)
         if customary is not None:
-            energy = Affine({i.column: i.blend.kcal * i.grams / 1000 for i in ingredients})
             _bound(draft, own, _largest([energy.times(customary.per_1000_kcal), *written]), "customary")
 
 
@@ -41,10 +41,11 @@ def _asked_for(
     catalog: Catalog,
     ingredients: Sequence[Ingredient],
     open_jars: Collection[int],
+    energy: Affine,
 ) -> Iterator[Affine]:
-    """The grams of a jar that each of its purposes asks for in this batch; `open_jars` are columns."""
+    """The grams of a jar that each of its purposes asks for in this batch; `open_jars` are columns, `energy` is that of
+    everything, in 1000 kcal."""
     food = jar.item.food
-    energy = {i.column: i.blend.kcal * i.grams / 1000 for i in ingredients}
     own_columns = {i.column for i in ingredients if i.item.id == jar.item.id}
     for purpose in food.purposes:
         content = jar.blend.contents[purpose]
@@ -64,7 +65,7 @@ def _asked_for(
             yield Affine(needs, constant).times(1 / brings)
         customary = catalog.customary.get(purpose)
         if not targets and customary is not None:
-            yield Affine(energy).times(customary.per_1000_kcal / brings)
+            yield energy.times(customary.per_1000_kcal / brings)
 
 
 def _customary(food: Food, catalog: Catalog) -> Customary | None:
@@ -83,8 +84,7 @@ def _written(item: Item, ingredients: Sequence[Ingredient]) -> Iterator[Affine]:
     doses: tuple[Dose | None, ...] = (item.at_least, item.exactly, item.usual)
     for dose in doses:
         if isinstance(dose, Rate):
-            rate = float(item.units(dose.quantity) * item.grams_per_unit / dose.per_grams)
-            yield Affine({m.column: rate * m.grams for m in ingredients if m.item.is_meat})
+            yield grams_by_meat(item, dose, ingredients)
         elif dose is not None:
             yield Affine({}, float(item.units(dose) * item.grams_per_unit))
 
@@ -114,16 +114,14 @@ def _bound(draft: Draft, own: Sequence[Ingredient], asked: Sequence[Affine], nam
     # by what is asked for, not by what could be poured in: no coefficient is too small for the solver then
     scale = max((most.most(draft) for most in asked), default=0.0) or dose.most(draft) or 1.0
     over = [dose - most - Affine({}, step) for most in asked]
-    rooms = [each.most(draft) for each in over]
-    if min(rooms) <= 0:
+    if any(each.most(draft) <= 0 for each in over):
         return
     if len(over) == 1:
         draft.row(Row(f"{name}:{item.id}", "", words, scale), over[0].terms, upper=-over[0].constant)
         return
     chosen: dict[int, float] = {}
-    for number, (each, room) in enumerate(zip(over, rooms, strict=True)):
+    for number, each in enumerate(over):
         switch = draft.column(Column(f"{name}:{item.id}:{number}", "switch"), 0, 1, integer=True)
         chosen[switch] = 1.0
-        row = Row(f"{name}:{item.id}:{number}", "", words, scale)
-        draft.row(row, {**each.terms, switch: room}, upper=room - each.constant)
+        at_most_zero_if(draft, Row(f"{name}:{item.id}:{number}", "", words, scale), each, switch)
     draft.row(Row(f"{name}:{item.id}", "", words), chosen, lower=1.0)

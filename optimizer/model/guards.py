@@ -11,15 +11,14 @@ from catalog.nutrition.guards import COMMON_SHARES, guards
 from catalog.records import Catalog, Condition, Limit
 from catalog.units.quantities import Rate
 from optimizer.assess.shares import is_eaten_as_meat, share_of
-from optimizer.model.affine import Affine
-from optimizer.model.columns import Ingredient
+from optimizer.model.affine import NOTHING, Affine, at_most_zero_if
+from optimizer.model.columns import Ingredient, grams_by_meat
 from optimizer.model.limit_terms import counted, limit_text, needs_of
 from optimizer.model.problem import Column, Draft, Row
 from optimizer.scenario.records import Scenario
 
 # What jars may bring along of what food holds too much of already, as a share of the guard: our own choice, no source.
 TRACES, TOXIC_TRACES = 0.05, 0.01
-NOTHING = 1e-9  # of the whole guard: less than this is nothing
 
 
 def guard_rows(
@@ -71,19 +70,17 @@ def soft_ceiling(
         return
     traces = sums.jars - sums.guard.times(TOXIC_TRACES if toxic else TRACES)
     meant = [i for i in ingredients if toxic and _is_open_jar(draft, i) and limit.nutrient in i.item.food.purposes]
+    more = [(f"{i.column}", Affine({i.column: i.grams}, -i.grams * draft.lower[i.column])) for i in meant]
+    no_more = [(replace(row, id=f"{row.id}:{name}"), total) for name, total in (("traces", traces), *more)]
     if over.least(draft) >= 0:
-        _at_most_zero(draft, replace(row, id=f"{row.id}:traces"), traces, sums.guard)
-        for i in meant:
-            none = Affine({i.column: i.grams}, -i.grams * draft.lower[i.column])
-            _at_most_zero(draft, replace(row, id=f"{row.id}:{i.column}"), none, sums.guard)
+        for each, total in no_more:
+            _at_most_zero(draft, each, total, sums.guard)
         return
     by_food = draft.column(Column(row.id, "by_food"), 0, 1, integer=True)
     _unless(draft, replace(row, id=f"{row.id}:kept"), every, by_food)
-    _if(draft, replace(row, id=f"{row.id}:by_food"), over.times(-1.0), by_food)
-    _if(draft, replace(row, id=f"{row.id}:traces"), traces, by_food)
-    for i in meant:
-        none = Affine({i.column: i.grams}, -i.grams * draft.lower[i.column])
-        _if(draft, replace(row, id=f"{row.id}:{i.column}"), none, by_food)
+    at_most_zero_if(draft, replace(row, id=f"{row.id}:by_food"), over.times(-1.0), by_food)
+    for each, total in no_more:
+        at_most_zero_if(draft, each, total, by_food)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,8 +105,7 @@ def _sums(draft: Draft, limit: Limit, limits: Sequence[Limit], ingredients: Sequ
         by_hand = Affine({}, holds * i.grams * draft.lower[i.column])
         least = i.item.at_least
         if isinstance(least, Rate):
-            rate = float(i.item.units(least.quantity) * i.item.grams_per_unit / least.per_grams)
-            by_hand += Affine({m.column: holds * rate * m.grams for m in ingredients if m.item.is_meat})
+            by_hand += grams_by_meat(i.item, least, ingredients).times(holds)
         food, jars = food + by_hand, jars + own - by_hand
     bound = limit.maximum or 0.0
     constant = bound if limit.basis == "per_batch" else 0.0
@@ -152,7 +148,7 @@ def _only_within(
         return
     row = replace(row, scale=whole, rule=row.id)
     added = draft.column(Column(row.id, "switch"), 0, 1, integer=True)
-    _if(draft, row, every, added, sums.guard)
+    at_most_zero_if(draft, row, every, added, sums.guard)
     words = replace(row, id=f"{row.id}:added", scale=most)
     draft.row(words, {**tagged, added: -most}, upper=0.0)
 
@@ -185,15 +181,6 @@ def _at_most_zero(draft: Draft, row: Row, total: Affine, whole: Affine) -> None:
     """The row that keeps a sum at zero or below, where it is not there anyway."""
     if total.most(draft) > NOTHING * row.scale:
         draft.row(row, total.terms, upper=-total.constant, needs=whole.terms, need_constant=whole.constant)
-
-
-def _if(draft: Draft, row: Row, total: Affine, switch: int, whole: Affine | None = None) -> None:
-    """A sum is at zero or below where the switch is 1."""
-    room = max(0.0, total.most(draft))
-    if room > NOTHING * row.scale:
-        whole = whole or Affine()
-        terms = {**total.terms, switch: room}
-        draft.row(row, terms, upper=room - total.constant, needs=whole.terms, need_constant=whole.constant)
 
 
 def _unless(draft: Draft, row: Row, total: Affine, switch: int) -> None:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from optimizer.model.problem import Floats, Problem
+from optimizer.model.problem import PASSED, Floats, Problem
 
 # Two costs that differ by no more than this, in the scenario's currency, are the same: nothing is done for a cent.
 SMALL_COIN = 0.01
@@ -54,7 +54,7 @@ def passed(problem: Problem) -> tuple[Objective, ...]:
     """What guards are passed by: first the guards of what is toxic in excess, then the others and common shares; of
     each how many are passed that could be kept, then by how much."""
     found = []
-    for kind in ("passed_toxic", "passed"):
+    for kind in PASSED:
         columns = [j for j, column in enumerate(problem.columns) if column.kind == kind]
         if columns:
             given = _of_kind(problem, kind.replace("passed", "given"))

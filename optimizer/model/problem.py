@@ -1,6 +1,6 @@
 """A mixed-integer linear problem as arrays with labels, and the draft it is collected in: numbers only."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -29,6 +29,9 @@ class Column:
     jar: bool = False
     row: str = ""
     rows: tuple[str, ...] = ()
+
+
+PASSED = ("passed_toxic", "passed")  # kinds of columns: what guards are passed by, the more harmful first
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +84,12 @@ class Problem:
     def whole(self, row: int, values: Floats) -> float:
         """The whole of a row's limit at these amounts, in the row's units: what one percent is a percent of."""
         return float(self.needs[row] @ values[: self.needs.shape[1]] + self.need_constant[row]) or 1.0
+
+    def closed(self, columns: Iterable[int]) -> "Problem":
+        """The problem in which these columns stay at zero."""
+        upper = self.upper.copy()
+        upper[list(columns)] = 0.0
+        return replace(self, upper=upper)
 
     def extended(self, columns: Sequence["NewColumn"] = (), rows: Sequence["NewRow"] = ()) -> "Problem":
         """The problem with these columns and rows at its end; new rows number the new columns after the old ones."""

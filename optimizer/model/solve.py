@@ -10,13 +10,12 @@ from optimizer.errors import OutOfTime
 from optimizer.model.build import build
 from optimizer.model.deadline import Deadline
 from optimizer.model.objectives import AIMS, Objective, objectives
-from optimizer.model.problem import FEASIBLE, INFEASIBLE, Problem, Solution
+from optimizer.model.problem import FEASIBLE, INFEASIBLE, PASSED, Problem, Solution
 from optimizer.model.relax import nearest_objectives, with_slack
 from optimizer.model.solver import DEFAULT_SECONDS, Model, solve
 from optimizer.scenario.records import Scenario
 from optimizer.scenario.steps import steps_of
 
-GUARDS_PASSED = ("passed_toxic", "passed")
 FOR_NEAREST = 0.3  # of the time: kept for the nearest mix, where none that meets every limit is found before
 
 
@@ -48,20 +47,20 @@ def choose(scenario: Scenario, catalog: Catalog, seconds: float = DEFAULT_SECOND
     if in_reach:
         amounts = tuple(amounts_of(scenario, problem, solution))
         return Choice(scenario, problem, model, wanted, solution, in_reach, ruled_out, amounts)
-    near, solution = nearest(scenario, catalog, deadline.left)
+    near, solution = nearest(build(scenario, catalog, soft_ceilings=True), scenario.aim, deadline.left)
     if not solution.found:
         raise OutOfTime(f"{scenario.file}: time ran out before any mix was found; allow more with --seconds")
     amounts = tuple(amounts_of(scenario, near, solution))
     if not ruled_out and assess(scenario, catalog, amounts).all_met:  # it misses nothing: a mix like any other
         in_reach, solution = True, replace(solution, status=FEASIBLE, gap=float("inf"))
-    passing = {c.id: float(v) for c, v in zip(near.columns, solution.values, strict=True) if c.kind in GUARDS_PASSED}
+    passing = {c.id: float(v) for c, v in zip(near.columns, solution.values, strict=True) if c.kind in PASSED}
     return Choice(scenario, problem, model, wanted, solution, in_reach, ruled_out, amounts, passing)
 
 
-def nearest(scenario: Scenario, catalog: Catalog, seconds: float) -> tuple[Problem, Solution]:
-    """The mix that misses least, with the problem that it is of."""
-    near = with_slack(build(scenario, catalog, soft_ceilings=True))
-    return near, solve(near, nearest_objectives(near, AIMS[scenario.aim](near)), seconds)
+def nearest(problem: Problem, aim: str, seconds: float) -> tuple[Problem, Solution]:
+    """The mix that misses least, of a problem with soft ceilings; with the problem that it is of."""
+    near = with_slack(problem)
+    return near, solve(near, nearest_objectives(near, AIMS[aim](near)), seconds)
 
 
 def amounts_of(scenario: Scenario, problem: Problem, solution: Solution) -> list[Amount]:

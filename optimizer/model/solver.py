@@ -5,7 +5,6 @@ on the one live model that PuLP leaves behind. Everything is fixed that could ma
 thread, one seed). PuLP 3.3 and 4 differ in what `solve` returns, so status and gap are read from HiGHS.
 """
 
-import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from importlib.metadata import version
@@ -14,8 +13,10 @@ import highspy
 import numpy as np
 import pulp
 
+from optimizer.model.deadline import Deadline
 from optimizer.model.objectives import Objective
-from optimizer.model.problem import FEASIBLE, INFEASIBLE, OPTIMAL, OUT_OF_TIME, Floats, NewRow, Problem, Row, Solution
+from optimizer.model.problem import FEASIBLE, INFEASIBLE, OPTIMAL, OUT_OF_TIME, Floats, Problem, Solution
+from optimizer.model.ratios import largest_whole, slope, value_of
 
 DEFAULT_SECONDS = 30.0
 HIGHS, PULP = version("highspy"), version("pulp")
@@ -96,7 +97,7 @@ class Model:
     ) -> Solution:
         """See `solve`; `changes` hold for this time only. Where nothing is found, `sure` has it looked for once more in
         another way. Raises RuntimeError when the solver itself fails."""
-        start = time.perf_counter()
+        clock = Deadline.within(seconds)
         if self._live is None:
             self._live = _first(self.problem, objectives[0], seconds, self._options)
             self._rows = self._live.getNumRow()
@@ -107,8 +108,9 @@ class Model:
             self._apply(changes)
             self._aim(objectives[0].weights, seconds)
         if sure and self._state()[0] == INFEASIBLE:
-            self._without_presolve(objectives[0].weights, start + seconds)
-        answer = self._answer(objectives, seconds, start)
+            self._without_presolve(objectives[0].weights, clock)
+        status, gap, values, reached = self._answer(objectives, clock)
+        answer = Solution(status, values, reached, gap, seconds - clock.remaining, f"HiGHS {HIGHS}", f"PuLP {PULP}")
         self._restore(changes)
         return answer
 
@@ -139,54 +141,58 @@ class Model:
         if added:
             self._live.deleteRows(added, np.arange(self._rows, self._rows + added, dtype=np.int32))
 
-    def _answer(self, objectives: Sequence[Objective], seconds: float, start: float) -> Solution:
-        assert self._live is not None
+    def _answer(self, objectives: Sequence[Objective], clock: Deadline) -> tuple[str, float, Floats, tuple[float, ...]]:
+        """Status, gap, amounts and what each objective has come to, once the first one is solved for."""
         status, gap, values = self._state()
         if status not in (OPTIMAL, FEASIBLE):
-            return _solution(status, values, (), gap, start)
+            return status, gap, values, ()
         settled = next((k for k, objective in enumerate(objectives) if objective.settles), 0)
         reached: list[float] = []
         for k, objective in enumerate(objectives):
             if k:
-                left = start + seconds - time.perf_counter()
-                if status != OPTIMAL or left <= 0:
+                later = None
+                if status == OPTIMAL and not clock.is_over:
+                    later = self._later(objectives[: k + 1], reached, values, clock)
+                if later is None:
                     status, gap = FEASIBLE, gap if k > settled else np.inf
                     break
-                self._keep(objectives[k - 1], reached[-1], values)
-                self._aim(objective.weights, left)
-                later, later_gap, better = self._state()
-                if later == INFEASIBLE:  # it is not: what was found before keeps every row, but presolve may lose it
-                    self._without_presolve(objective.weights, start + seconds)
-                    later, later_gap, better = self._state()
-                if later in (OPTIMAL, FEASIBLE) and self._slid(objectives[:k], reached, better):
-                    self._keep_each(objectives[:k], values)
-                    self._aim(objective.weights, max(0.01, start + seconds - time.perf_counter()))
-                    later, later_gap, better = self._state()
-                if later not in (OPTIMAL, FEASIBLE):
-                    status, gap = FEASIBLE, gap if k > settled else np.inf
-                    break
-                status, values = later, better
+                status, later_gap, values = later
                 gap = max(gap, later_gap) if k <= settled else gap
             if objective.shares:
-                status, values = self._shared(objective, status, values, start + seconds)
-            reached.append(_value(self.problem, objective, values))
-        reached += [_value(self.problem, objective, values) for objective in objectives[len(reached) :]]
-        return _solution(status, values, tuple(reached), gap, start)
+                status, values = self._shared(objective, status, values, clock)
+            reached.append(value_of(self.problem, objective, values))
+        reached += [value_of(self.problem, objective, values) for objective in objectives[len(reached) :]]
+        return status, gap, values, tuple(reached)
 
-    def _shared(self, objective: Objective, status: str, values: Floats, deadline: float) -> tuple[str, Floats]:
+    def _later(
+        self, objectives: Sequence[Objective], reached: Sequence[float], values: Floats, clock: Deadline
+    ) -> tuple[str, float, Floats] | None:
+        """The best by the last objective while all before it stay as they are; None where nothing was found in time."""
+        *before, objective = objectives
+        self._keep(before[-1], reached[-1], values)
+        self._aim(objective.weights, clock.left)
+        found = self._state()
+        if found[0] == INFEASIBLE:  # it is not: what was found before keeps every row, but presolve may lose it
+            self._without_presolve(objective.weights, clock)
+            found = self._state()
+        if found[0] in (OPTIMAL, FEASIBLE) and self._slid(before, reached, found[2]):
+            self._keep_each(before, values)
+            self._aim(objective.weights, clock.left)
+            found = self._state()
+        return found if found[0] in (OPTIMAL, FEASIBLE) else None
+
+    def _shared(self, objective: Objective, status: str, values: Floats, clock: Deadline) -> tuple[str, Floats]:
         """The least sum of shares, from a first mix: the shares' wholes move with the batch, so the sum is replaced by
         its tangent and solved again until that finds nothing better (Dinkelbach 1967; for several ratios Jong 2012)."""
-        best = _value(self.problem, objective, values)
+        best = value_of(self.problem, objective, values)
         for _ in range(MOST_TANGENTS):
-            weights = _tangent(self.problem, objective, values)
-            left = deadline - time.perf_counter()
-            if best <= NO_SHARE or status != OPTIMAL or left <= 0 or not self._moves(objective):
+            if best <= NO_SHARE or status != OPTIMAL or clock.is_over or not self._moves(objective):
                 break
-            self._aim(weights, left)
+            self._aim(slope(self.problem, objective, values), clock.left)
             later, _, better = self._state()
             if later not in (OPTIMAL, FEASIBLE):
                 break
-            value = _value(self.problem, objective, better)
+            value = value_of(self.problem, objective, better)
             if value > best - NO_SHARE:
                 break
             status, values, best = later, better, value
@@ -199,16 +205,15 @@ class Model:
 
     def _keep(self, objective: Objective, reached: float, values: Floats) -> None:
         """Keeps an objective near what it has reached, for what is solved later; a sum of shares by its tangent."""
-        weights = objective.weights
+        weights = slope(self.problem, objective, values)
         if objective.shares:
-            weights = _tangent(self.problem, objective, values)
             reached = float(weights @ values)
         self._hold(weights, reached + max(objective.allowance, HELD * max(1.0, abs(reached))))
 
     def _slid(self, objectives: Sequence[Objective], reached: Sequence[float], values: Floats) -> bool:
         """Whether a sum of shares that was held by its tangent is larger now: wholes that differ move apart."""
         return any(
-            _value(self.problem, objective, values) > best + SLID
+            value_of(self.problem, objective, values) > best + SLID
             for objective, best in zip(objectives, reached, strict=True)
             if objective.shares
         )
@@ -216,7 +221,7 @@ class Model:
     def _keep_each(self, objectives: Sequence[Objective], values: Floats) -> None:
         """Keeps each share by itself where these values have it: exact, whatever the wholes do."""
         for j, rows in (share for objective in objectives for share in objective.shares):
-            i, factor, whole = _largest(self.problem, rows, values)
+            i, factor, whole = largest_whole(self.problem, rows, values)
             share = float(values[j]) * factor / whole
             weights = -share * self.problem.needs[i]
             weights[j] += factor
@@ -236,11 +241,11 @@ class Model:
         self._live.setOptionValue("time_limit", spent + seconds)
         self._live.run()
 
-    def _without_presolve(self, weights: Floats, deadline: float) -> None:
+    def _without_presolve(self, weights: Floats, clock: Deadline) -> None:
         """Solves again in the plain way: presolve has called problems impossible that were not."""
         assert self._live is not None
         self._live.setOptionValue("presolve", "off")
-        self._aim(weights, max(0.01, deadline - time.perf_counter()))
+        self._aim(weights, clock.left)
         self._live.setOptionValue("presolve", "choose")
 
     def _state(self) -> tuple[str, float, Floats]:
@@ -262,53 +267,6 @@ class Model:
 
 
 _FEASIBLE_POINT = 2  # HiGHS: kSolutionStatusFeasible
-
-
-def held(problem: Problem, objectives: Sequence[Objective], values: Floats, allowance: float) -> Problem:
-    """The problem with rows that keep each objective where these values have it, to within an allowance."""
-    rows = []
-    for objective in objectives:
-        weights = _tangent(problem, objective, values) if objective.shares else objective.weights
-        terms = {int(j): float(weights[j]) for j in np.flatnonzero(weights)}
-        rows.append(
-            NewRow(
-                Row(f"held:{objective.name}", "", "as little as can be"),
-                terms,
-                upper=float(weights @ values) + allowance,
-            )
-        )
-    return problem.extended(rows=rows)
-
-
-def _value(problem: Problem, objective: Objective, values: Floats) -> float:
-    """What an objective comes to at these values."""
-    if not objective.shares:
-        return float(objective.weights @ values)
-    total = 0.0
-    for j, rows in objective.shares:
-        _, factor, whole = _largest(problem, rows, values)
-        total += float(values[j]) * factor / whole
-    return total
-
-
-def _largest(problem: Problem, rows: Sequence[tuple[int, float]], values: Floats) -> tuple[int, float, float]:
-    """The row whose whole is the largest at these values, its factor and its whole."""
-    found = [(i, factor, problem.whole(i, values)) for i, factor in rows]
-    return max(found, key=lambda one: one[2] / one[1])
-
-
-def _tangent(problem: Problem, objective: Objective, values: Floats) -> Floats:
-    """The slope of a sum of shares at these values: of each, d(s/w) = ds/w - s/w * dw/w."""
-    weights = np.zeros(len(problem.columns))
-    for j, rows in objective.shares:
-        i, factor, whole = _largest(problem, rows, values)
-        weights[j] += factor / whole
-        weights -= values[j] * factor / whole / whole * problem.needs[i]
-    return weights
-
-
-def _solution(status: str, values: Floats, reached: tuple[float, ...], gap: float, start: float) -> Solution:
-    return Solution(status, values, reached, gap, time.perf_counter() - start, f"HiGHS {HIGHS}", f"PuLP {PULP}")
 
 
 def _first(

@@ -63,6 +63,10 @@ class Item:
         """Whether it is meat that doses by weight of meat are measured against."""
         return self.counts_as == "meat" and not self.is_supplement
 
+    def per_gram_of_meat(self, rate: Rate) -> float:
+        """The grams of this item that a dose by weight of meat asks for with each gram of meat."""
+        return float(self.units(rate.quantity) * self.grams_per_unit / rate.per_grams)
+
     def units(self, quantity: Quantity) -> Fraction:
         """A quantity of this item as a count of its unit."""
         return grams_of(quantity, self.food, {self.unit: self.grams_per_unit}) / self.grams_per_unit
