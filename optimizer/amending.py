@@ -12,7 +12,8 @@ from catalog.mistakes import Mistake
 from catalog.reading.toml_lines import Lines
 from catalog.records import Catalog
 from catalog.units.quantities import Quantity, Rate
-from optimizer.assess.assessment import Amount, assess
+from optimizer.assess.assessment import assess
+from optimizer.assess.batch import Amount
 from optimizer.assess.result import Assessment
 from optimizer.assess.slips import Slip, slips
 from optimizer.errors import InputErrors

@@ -7,7 +7,8 @@ from fractions import Fraction
 
 from catalog.records import Catalog
 from catalog.units.quantities import Rate
-from optimizer.assess.assessment import Amount, assess
+from optimizer.assess.assessment import assess
+from optimizer.assess.batch import Amount
 from optimizer.scenario.records import Dose, Item, Scenario
 from optimizer.scenario.steps import nearest_step
 from optimizer.sheet.sheet import ASSESSED, Sheet, make_sheet

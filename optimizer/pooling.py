@@ -6,7 +6,8 @@ from fractions import Fraction
 
 from catalog.nutrition.composition import bone_share_of
 from catalog.records import Catalog
-from optimizer.assess.assessment import Amount, assess
+from optimizer.assess.assessment import assess
+from optimizer.assess.batch import Amount
 from optimizer.scenario.records import Item, Scenario
 from optimizer.sheet.dossier import amounts_on
 from optimizer.sheet.sheet import ASSESSED, Sheet, make_sheet

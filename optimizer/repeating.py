@@ -8,7 +8,8 @@ from fractions import Fraction
 from catalog.reading.toml_lines import Lines
 from catalog.records import Catalog
 from catalog.units.quantities import Rate, convert, read_quantity, rule_of_three, write_count, write_mass
-from optimizer.assess.assessment import Amount, assess
+from optimizer.assess.assessment import assess
+from optimizer.assess.batch import Amount
 from optimizer.assess.result import Miss
 from optimizer.journal.records import BatchPage, JournalFault, Line
 from optimizer.journal.weighed import ON_HAND_ROLES, Data, recipe_of

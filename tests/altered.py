@@ -9,7 +9,8 @@ from typing import Any
 from catalog.reading.toml_lines import Lines
 from catalog.records import Catalog
 from catalog.units.quantities import Quantity
-from optimizer.assess.assessment import Amount, assess
+from optimizer.assess.assessment import assess
+from optimizer.assess.batch import Amount
 from optimizer.scenario.read import read_scenario
 from optimizer.scenario.records import Scenario
 from optimizer.sheet.sheet import ASSESSED, Sheet, make_sheet

@@ -69,7 +69,9 @@ def read_line(
         bad.append(column)
         complain(column, read, allowed, hint)
 
-    get: Callable[[str], str] = lambda column: cells.get(column, "")  # noqa: E731
+    def get(column: str) -> str:
+        return cells.get(column, "")
+
     point = (lambda text: _with_point(text, wrong)) if decimal_comma else (lambda text: text)
     if not get("store"):
         wrong("store", "nothing", "the name of a store")

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from catalog.nutrition.composition import blend
 from catalog.nutrition.guards import MOST_TIMES_THE_TARGET, RULE_OF_THUMB
 from catalog.records import Catalog
-from optimizer.assess.assessment import Amount
+from optimizer.assess.batch import Amount
 from optimizer.assess.result import Assessment, GuardLine, NutrientLine, UncommonShare, figure
 from optimizer.scenario.records import Scenario
 

@@ -5,8 +5,8 @@ from decimal import Decimal
 from fractions import Fraction
 
 from catalog.units.money import cents
-from optimizer.assess.assessment import Amount
-from optimizer.explain.remedies import Fix
+from optimizer.assess.batch import Amount
+from optimizer.explain.fixes import Fix
 from optimizer.market.offers import Offer
 from optimizer.market.prices import Prices
 from optimizer.market.wording import count_words

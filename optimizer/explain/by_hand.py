@@ -5,9 +5,8 @@ from dataclasses import replace
 
 from catalog.records import Catalog
 from catalog.units.quantities import Quantity, read_quantity
-from optimizer.assess.assessment import Amount
-from optimizer.explain.own_rules import SECONDS_EACH
-from optimizer.explain.probe import all_met, replanned
+from optimizer.assess.batch import Amount
+from optimizer.explain.probe import SECONDS_A_PLAN, all_met, replanned
 from optimizer.model.deadline import Deadline
 from optimizer.scenario.records import Item, Scenario
 from optimizer.sheet.reasons import Remedy
@@ -58,5 +57,5 @@ def _set_to(item: Item, amount: Amount) -> Item:
 
 def _planned(scenario: Scenario, catalog: Catalog, deadline: Deadline) -> tuple[Amount, ...]:
     """The amounts of a plan that meets every limit; nothing where there is none."""
-    choice = replanned(scenario, catalog, deadline.at_most(SECONDS_EACH))
+    choice = replanned(scenario, catalog, deadline.at_most(SECONDS_A_PLAN))
     return choice.amounts if choice is not None and all_met(choice, catalog) else ()

@@ -1,6 +1,5 @@
 """The fix that costs least in whole packages: a mixed-integer problem over what has a known price."""
 
-import time
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -8,9 +7,10 @@ from fractions import Fraction
 import numpy as np
 
 from optimizer.explain.bills import counts_for
-from optimizer.explain.own_rules import SECONDS_EACH
-from optimizer.explain.remedies import Fixes
+from optimizer.explain.fixes import Fixes
+from optimizer.explain.probe import SECONDS_A_PLAN
 from optimizer.market.offers import Offer
+from optimizer.model.deadline import Deadline
 from optimizer.model.objectives import Objective
 from optimizer.model.problem import Column, NewColumn, NewRow, Problem, Row
 from optimizer.model.solver import FOR_PACKAGES, Changes, Model
@@ -35,14 +35,13 @@ def cheapest(fixes: Fixes, offers: Sequence[Offer], seconds: float) -> Cheapest 
     problem, bought = with_packages(fixes, offers)
     width = len(problem.columns) - len(fixes.problem.columns)
     later = [replace(o, weights=np.append(o.weights, np.zeros(width))) for o in fixes.objectives()]
-    start, model, paid = time.perf_counter(), Model(problem, FOR_PACKAGES), payment(problem, bought)
+    deadline, model, paid = Deadline.within(seconds), Model(problem, FOR_PACKAGES), payment(problem, bought)
     solution = model.solve([paid], seconds)
     if not solution.found:
         return None
     gap = solution.gap
     # which of equals is told is worth less time than whether it is the cheapest
-    left = min(SECONDS_EACH, max(0.01, seconds - (time.perf_counter() - start)))
-    chosen = model.solve(later, left, Changes(held=((paid, solution.objectives[0]),)))
+    chosen = model.solve(later, deadline.at_most(SECONDS_A_PLAN), Changes(held=((paid, solution.objectives[0]),)))
     solution = chosen if chosen.found else solution
     ids = fixes.changed(solution.values)
     grams: dict[str, Fraction] = {}

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from catalog.units.quantities import Quantity
-from optimizer.assess.assessment import Amount
+from optimizer.assess.batch import Amount
 from optimizer.model.deadline import Deadline
 from optimizer.model.objectives import Objective
 from optimizer.model.problem import INFEASIBLE, PASSED, Problem

@@ -5,7 +5,8 @@ from fractions import Fraction
 
 from catalog.records import Catalog
 from catalog.units.money import cents
-from optimizer.assess.assessment import Amount, assess
+from optimizer.assess.assessment import assess
+from optimizer.assess.batch import Amount
 from optimizer.assess.result import OVER, Miss
 from optimizer.explain.probe import broken, differences, replanned
 from optimizer.model.deadline import Deadline

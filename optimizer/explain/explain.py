@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from catalog.records import Catalog
-from optimizer.assess.assessment import Amount
+from optimizer.assess.batch import Amount
 from optimizer.explain.conflicts import find_clashes
 from optimizer.explain.doses import why_each_dose
 from optimizer.explain.priced import find_priced_remedies

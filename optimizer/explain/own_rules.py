@@ -10,7 +10,7 @@ import numpy as np
 from catalog.records import Catalog
 from catalog.units.money import cents
 from optimizer.assess.assessment import assess
-from optimizer.explain.probe import all_met, replanned
+from optimizer.explain.probe import SECONDS_A_PLAN, all_met, replanned
 from optimizer.model.build import build
 from optimizer.model.deadline import Deadline
 from optimizer.model.objectives import AIMS, passed, shares_of
@@ -21,7 +21,6 @@ from optimizer.model.solver import solve
 from optimizer.scenario.records import Scenario
 from optimizer.sheet.reasons import Remedy
 
-SECONDS_EACH = 4.0
 OWN = ("own", "hand")
 TENTHS = 1000  # of a percent: what a cap is written in
 
@@ -34,7 +33,7 @@ def own_rules(scenario: Scenario, catalog: Catalog, deadline: Deadline) -> Itera
     closed = [j for j, c in enumerate(problem.columns) if c.kind in ("missed", "unsafe") and j not in own]
     problem = problem.closed(closed)
     wanted = (*passed(problem), shares_of("own rules", problem, own), *AIMS[scenario.aim](problem))
-    solution = solve(problem, wanted, deadline.at_most(SECONDS_EACH))
+    solution = solve(problem, wanted, deadline.at_most(SECONDS_A_PLAN))
     if not solution.found or not own:
         return
     given_up = [j for j in own if solution.values[j] > 1e-7]
@@ -80,5 +79,5 @@ def _is_least(problem: Problem, row: Row) -> bool:
 
 def _is_enough(changed: Scenario, catalog: Catalog, deadline: Deadline) -> bool:
     """Whether the plan with these rules meets every limit: the same as typing them."""
-    choice = replanned(changed, catalog, deadline.at_most(SECONDS_EACH))
+    choice = replanned(changed, catalog, deadline.at_most(SECONDS_A_PLAN))
     return choice is not None and all_met(choice, catalog)

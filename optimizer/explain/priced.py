@@ -8,8 +8,10 @@ from optimizer.assess.assessment import assess
 from optimizer.explain.bills import bill_of, bill_words, total_words
 from optimizer.explain.candidates import candidates, on_sale
 from optimizer.explain.cheapest import Cheapest, cheapest
-from optimizer.explain.own_rules import SECONDS_EACH, own_rules
-from optimizer.explain.remedies import MOST_REMEDIES, Fix, Fixes, changes_of, fix_words
+from optimizer.explain.fixes import Fix, Fixes
+from optimizer.explain.own_rules import own_rules
+from optimizer.explain.probe import SECONDS_A_PLAN
+from optimizer.explain.remedies import MOST_REMEDIES, changes_of, fix_words
 from optimizer.market.prices import Prices
 from optimizer.model.deadline import Deadline
 from optimizer.model.solve import Choice
@@ -152,4 +154,4 @@ class _Search:
         return 0.0 if self._deadline.is_over else self._deadline.left
 
     def _at_most(self) -> float:
-        return max(0.01, min(SECONDS_EACH, self._left()))
+        return max(0.01, min(SECONDS_A_PLAN, self._left()))

@@ -7,7 +7,8 @@ from decimal import ROUND_HALF_UP, Decimal
 import numpy as np
 
 from catalog.records import Catalog
-from optimizer.assess.assessment import Amount, assess
+from optimizer.assess.assessment import assess
+from optimizer.assess.batch import Amount
 from optimizer.errors import OutOfTime
 from optimizer.model.deadline import Deadline
 from optimizer.model.objectives import change, items
@@ -18,6 +19,7 @@ from optimizer.scenario.records import Scenario
 from optimizer.sheet.words import amount_words
 
 SECONDS_EACH = 2.0  # for one question; a plan has some dozens of them
+SECONDS_A_PLAN = 4.0  # for one changed scenario, planned anew
 NEAR = 1e-7
 
 

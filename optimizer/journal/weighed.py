@@ -15,7 +15,8 @@ from catalog.mistakes import Mistake, did_you_mean
 from catalog.reading.toml_lines import Lines, read_toml
 from catalog.records import Catalog, Food
 from catalog.units.quantities import QuantityError, read_quantity
-from optimizer.assess.assessment import Amount, assess
+from optimizer.assess.assessment import assess
+from optimizer.assess.batch import Amount
 from optimizer.errors import InputErrors
 from optimizer.journal.records import SheetData
 from optimizer.scenario.items import MASS_UNITS

@@ -7,7 +7,8 @@ from fractions import Fraction
 
 from catalog.records import Catalog
 from catalog.units.money import cents
-from optimizer.assess.assessment import Amount, assess
+from optimizer.assess.assessment import assess
+from optimizer.assess.batch import Amount
 from optimizer.assess.result import Assessment
 from optimizer.errors import UnverifiedPlan
 from optimizer.market.buying import Purchase

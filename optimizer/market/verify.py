@@ -4,7 +4,8 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from catalog.records import Catalog
-from optimizer.assess.assessment import TOLERANCE, Amount
+from optimizer.assess.assessment import TOLERANCE
+from optimizer.assess.batch import Amount
 from optimizer.assess.result import Assessment
 from optimizer.assess.shares import grams_of_part
 from optimizer.market.rules import size_of

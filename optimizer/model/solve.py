@@ -5,7 +5,8 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from catalog.records import Catalog
-from optimizer.assess.assessment import Amount, assess
+from optimizer.assess.assessment import assess
+from optimizer.assess.batch import Amount
 from optimizer.errors import OutOfTime
 from optimizer.model.build import build
 from optimizer.model.deadline import Deadline

@@ -6,7 +6,8 @@ from fractions import Fraction
 
 from catalog.nutrition.composition import simple_parts
 from catalog.records import Catalog, Food, Standard
-from optimizer.assess.assessment import Amount, assess
+from optimizer.assess.assessment import assess
+from optimizer.assess.batch import Amount
 from optimizer.assess.result import Assessment
 from optimizer.scenario.records import Scenario
 from optimizer.sheet.contributions import Contributions, contributions_of

@@ -10,7 +10,7 @@ from decimal import Decimal
 from catalog.nutrition.composition import bone_interval_of, bone_share_of
 from catalog.records import Catalog
 from catalog.units.money import cents
-from optimizer.assess.assessment import Amount
+from optimizer.assess.batch import Amount
 from optimizer.assess.cautions import Notice, notices
 from optimizer.assess.result import Assessment
 from optimizer.model.problem import Solution

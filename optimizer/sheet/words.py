@@ -5,7 +5,7 @@ from fractions import Fraction
 
 from catalog.units.quantities import QuantityError, read_quantity, write_count, write_mass
 from catalog.units.sizes import size_of
-from optimizer.assess.assessment import Amount
+from optimizer.assess.batch import Amount
 from optimizer.scenario.items import MASS_UNITS
 from optimizer.scenario.records import Item
 
