@@ -1,5 +1,6 @@
 """Batches to print, a reader of the printed pages, and the browser that shows them."""
 
+import json
 import re
 import shutil
 import subprocess
@@ -7,6 +8,8 @@ from dataclasses import dataclass
 from datetime import date
 from functools import cache
 from html.parser import HTMLParser
+from importlib import resources
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -127,3 +130,24 @@ def pages_printed(html: str, folder: Path) -> tuple[int, tuple[float, float]]:
     box = re.search(rb"/MediaBox\s*\[\s*0\s+0\s+([\d.]+)\s+([\d.]+)", pdf)
     assert box is not None
     return len(re.findall(rb"/Type\s*/Page\b(?!s)", pdf)), (float(box[1]) / 72 * 25.4, float(box[2]) / 72 * 25.4)
+
+
+needs_axe = pytest.mark.skipif(
+    find_spec("axe_core_python") is None, reason="axe-core-python, an accessibility checker, is absent"
+)
+
+
+def axe_violations(html: str, width: int, folder: Path) -> Any:
+    """What an accessibility checker finds on a page in a window so wide: of each, its rule, how often, an element."""
+    checker = (resources.files("axe_core_python") / "axe.min.js").read_text(encoding="utf-8")
+    run = """axe.run(document, {resultTypes: ["violations"]}).then(found => {
+        const list = found.violations.map(v => [v.id, v.nodes.length, v.nodes[0].html.slice(0, 200)]);
+        document.title = "done"; document.body.textContent = "FOUND" + JSON.stringify(list) + "END"; });"""
+    page = folder / "page.html"
+    page.write_text(
+        html.replace("</body>", f"<script>{checker}</script><script>{run}</script></body>"), encoding="utf-8"
+    )
+    shown = browse(folder, f"--window-size={width},1200", "--virtual-time-budget=20000", "--dump-dom", page.as_uri())
+    found = re.search(r"FOUND(.*?)END", shown, re.DOTALL)
+    assert found is not None, shown[-500:]
+    return json.loads(found[1])

@@ -9,23 +9,22 @@ jar through the live model against building the problem anew with PuLP and solvi
 # ruff: noqa: T201  a benchmark prints its result
 
 import statistics
-import sys
 import time
 from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 
+from catalog.catalog import load_catalog
+from optimizer.explain.explain import explain
+from optimizer.model.solve import Choice, choose
+from optimizer.model.solver import Changes, solve
+from optimizer.scenario.read import load_scenario
+
 ROOT = Path(__file__).resolve().parents[2]
 
 
 def main() -> None:
-    from catalog.catalog import load_catalog
-    from optimizer.explain.explain import explain
-    from optimizer.model.solve import choose
-    from optimizer.model.solver import Changes, solve
-    from optimizer.scenario.read import load_scenario
-
     catalog, _ = load_catalog()
     ratios = []
     for path in sorted((ROOT / "scenarios").glob("*.toml")):
@@ -35,14 +34,14 @@ def main() -> None:
         taken = time.process_time() - start
         line = f"{path.stem:28} all reasons {taken:5.2f} s"
         if choice.in_reach:
-            ratio = statistics.median(again(choice, solve, Changes))
+            ratio = statistics.median(again(choice))
             ratios.append(ratio)
             line += f"   built again / live {ratio:4.1f}"
         print(line)
     print(f"median ratio {statistics.median(ratios):.1f}")
 
 
-def again(choice, solve, changes) -> list[float]:  # type: ignore[no-untyped-def]
+def again(choice: Choice) -> list[float]:
     """For each jar: seconds of building and solving without it, over seconds through the live model."""
     problem = choice.problem
     found = []
@@ -52,7 +51,7 @@ def again(choice, solve, changes) -> list[float]:  # type: ignore[no-untyped-def
         amount = next(k for k, c in enumerate(problem.columns) if c.kind == "amount" and c.id == column.id)
         gone = {j: 0.0, amount: 0.0}
         start = time.perf_counter()
-        choice.model.solve(choice.objectives[:2], changes=changes(upper=gone))
+        choice.model.solve(choice.objectives[:2], changes=Changes(upper=gone))
         live = time.perf_counter() - start
         upper = np.array([gone.get(k, bound) for k, bound in enumerate(problem.upper)])
         start = time.perf_counter()
@@ -62,5 +61,4 @@ def again(choice, solve, changes) -> list[float]:  # type: ignore[no-untyped-def
 
 
 if __name__ == "__main__":
-    sys.path.insert(0, str(ROOT))
     main()

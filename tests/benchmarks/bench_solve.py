@@ -18,16 +18,14 @@ from pathlib import Path
 import highspy
 import numpy as np
 
+from catalog.catalog import load_catalog
+from optimizer.model.build import build
+from optimizer.model.objectives import AIMS, Objective
+from optimizer.model.problem import Problem
+from optimizer.model.solver import HELD, OPTIONS, solve
+from optimizer.scenario.read import load_scenario
+
 ROOT = Path(__file__).resolve().parents[2]
-sys.path.insert(0, str(ROOT))
-
-from catalog.catalog import load_catalog  # noqa: E402
-from optimizer.model.build import build  # noqa: E402
-from optimizer.model.objectives import AIMS, Objective  # noqa: E402
-from optimizer.model.problem import Problem  # noqa: E402
-from optimizer.model.solver import HELD, OPTIONS, solve  # noqa: E402
-from optimizer.scenario.read import load_scenario  # noqa: E402
-
 TARGET = 1.5
 
 

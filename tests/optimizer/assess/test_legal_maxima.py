@@ -12,7 +12,8 @@ import pytest
 
 from catalog.catalog import load_catalog
 from catalog.records import Limit
-from optimizer.assess.assessment import Amount, assess
+from optimizer.assess.assessment import assess
+from optimizer.assess.batch import Amount
 from optimizer.market.packages import build_shop
 from optimizer.market.prepare import prepare
 from optimizer.model.build import build

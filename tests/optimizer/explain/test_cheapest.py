@@ -20,9 +20,9 @@ from optimizer.cli.main import main
 from optimizer.explain.bills import cheapest_packages, cost_of
 from optimizer.explain.candidates import on_sale
 from optimizer.explain.cheapest import Cheapest, cheapest
+from optimizer.explain.fixes import LEAST_OF_A_FOOD, MOST_THINGS, Fixes
 from optimizer.explain.priced import find_priced_remedies
 from optimizer.explain.prices import known_prices
-from optimizer.explain.remedies import LEAST_OF_A_FOOD, MOST_THINGS, Fixes
 from optimizer.market.offers import Offer
 from optimizer.market.prices import Prices
 from optimizer.model.build import build

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from catalog.catalog import load_catalog
 from catalog.units.quantities import read_quantity
-from optimizer.assess.assessment import Amount
+from optimizer.assess.batch import Amount
 from optimizer.scenario.items import MASS_UNITS
 from optimizer.scenario.records import Item, grams_of
 from optimizer.sheet.words import amount_words, kitchen_of, mass_words, step_words, weight_words, words_in

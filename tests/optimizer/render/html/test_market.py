@@ -2,8 +2,6 @@
 
 import json
 import re
-from importlib import resources
-from importlib.util import find_spec
 from itertools import pairwise
 from pathlib import Path
 
@@ -20,7 +18,7 @@ from optimizer.render.market_answers import break_even_rows, chart_words, swap_r
 from optimizer.render.market_rows import use_rows
 from optimizer.render.text.market import market_text
 from tests.optimizer.market.market_papers import DEMOS, KINDS, demo, origin, report_of
-from tests.papers import Page, browse, needs_chromium, pages_printed
+from tests.papers import Page, axe_violations, browse, needs_axe, needs_chromium, pages_printed
 
 
 def page_of(report: Report, paper: str = "A4") -> str:
@@ -208,20 +206,8 @@ def test_a_phone_shows_it_without_scrolling_sideways(kind: str, tmp_path: Path) 
 
 
 @needs_chromium
-@pytest.mark.skipif(find_spec("axe_core_python") is None, reason="axe-core-python, an accessibility checker, is absent")
+@needs_axe
 @pytest.mark.parametrize("kind", KINDS)
 @pytest.mark.parametrize("width", [390, 1200])
 def test_an_accessibility_checker_finds_nothing(kind: str, width: int, tmp_path: Path) -> None:
-    checker = (resources.files("axe_core_python") / "axe.min.js").read_text(encoding="utf-8")
-    check_it = """axe.run(document, {resultTypes: ["violations"]}).then(found => {
-        const list = found.violations.map(v => [v.id, v.nodes.length, v.nodes[0].html.slice(0, 200)]);
-        document.title = "done"; document.body.textContent = "FOUND" + JSON.stringify(list) + "END"; });"""
-    page = tmp_path / "page.html"
-    html = page_of(report_of(kind))
-    page.write_text(
-        html.replace("</body>", f"<script>{checker}</script><script>{check_it}</script></body>"), encoding="utf-8"
-    )
-    shown = browse(tmp_path, f"--window-size={width},1200", "--virtual-time-budget=20000", "--dump-dom", page.as_uri())
-    found = re.search(r"FOUND(.*?)END", shown, re.DOTALL)
-    assert found is not None, shown[-500:]
-    assert json.loads(found[1]) == []
+    assert axe_violations(page_of(report_of(kind)), width, tmp_path) == []

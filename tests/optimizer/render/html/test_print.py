@@ -1,9 +1,5 @@
 """The pages in a browser: on how many sheets they print, and what an accessibility checker says of them."""
 
-import json
-import re
-from importlib import resources
-from importlib.util import find_spec
 from pathlib import Path
 
 import pytest
@@ -11,7 +7,7 @@ import pytest
 from optimizer.render.html.labels import labels_page
 from optimizer.render.html.sheet import sheet_page
 from tests.optimizer.render.html.test_pages import PAGES, Render, html_of, sheet
-from tests.papers import batch, browse, needs_chromium, pages_printed
+from tests.papers import axe_violations, batch, browse, needs_axe, needs_chromium, pages_printed
 
 pytestmark = needs_chromium
 SIZES = {"A4": (210, 297), "letter": (216, 279)}
@@ -53,20 +49,8 @@ def test_nothing_is_cut_off_on_a_label(rows: int, columns: int, tmp_path: Path) 
     assert "<title>0 cut</title>" in browse(tmp_path, "--dump-dom", page.as_uri())
 
 
-@pytest.mark.skipif(find_spec("axe_core_python") is None, reason="axe-core-python, an accessibility checker, is absent")
+@needs_axe
 @pytest.mark.parametrize("render", PAGES)
 @pytest.mark.parametrize("width", [390, 1200])
 def test_an_accessibility_checker_finds_nothing(render: Render, width: int, tmp_path: Path) -> None:
-    checker = (resources.files("axe_core_python") / "axe.min.js").read_text(encoding="utf-8")
-    run = """axe.run(document, {resultTypes: ["violations"]}).then(found => {
-        const list = found.violations.map(v => [v.id, v.nodes.length, v.nodes[0].html.slice(0, 200)]);
-        document.title = "done"; document.body.textContent = "FOUND" + JSON.stringify(list) + "END"; });"""
-    page = tmp_path / "page.html"
-    html = html_of(render, "turkey-week", cats=True)
-    page.write_text(
-        html.replace("</body>", f"<script>{checker}</script><script>{run}</script></body>"), encoding="utf-8"
-    )
-    shown = browse(tmp_path, f"--window-size={width},1200", "--virtual-time-budget=20000", "--dump-dom", page.as_uri())
-    found = re.search(r"FOUND(.*?)END", shown, re.DOTALL)
-    assert found is not None, shown[-500:]
-    assert json.loads(found[1]) == []
+    assert axe_violations(html_of(render, "turkey-week", cats=True), width, tmp_path) == []
