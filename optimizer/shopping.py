@@ -3,12 +3,12 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from optimizer.market.axes import read_axis
 from optimizer.market.breakeven import BreakEven, break_even
 from optimizer.market.offers import Offer
+from optimizer.market.price_ranges import read_price_range
 from optimizer.market.report import PriceMap, Report, price_map
 from optimizer.market.swaps import Swap, swap_of
-from optimizer.market.sweep import Axis, Sweep, sweep, sweep_two
+from optimizer.market.sweep import PriceRange, Sweep, sweep, sweep_two
 from optimizer.market.trip import StoreAlone, Trip, each_store
 
 MAP_COLUMNS = 30  # prices across a map, so that it fits a phone
@@ -23,15 +23,16 @@ class Wishes:
     side_by_side: bool = False
     alternatives: bool = False
     foods: tuple[str, ...] = ()
-    sweeps: tuple[Axis, ...] = ()
+    sweeps: tuple[PriceRange, ...] = ()
     rows: int = 24
     seconds: float = 10.0
 
 
-def axes_of(trip: Trip, texts: Sequence[str]) -> tuple[Axis, ...]:
+def price_ranges_of(trip: Trip, texts: Sequence[str]) -> tuple[PriceRange, ...]:
     """The prices that `--sweep` names, of what may be bought here. Raises InputErrors."""
     return tuple(
-        read_axis(text, [o for o in trip.buyer.shop.offers if o.id in trip.buyer.shop.packages]) for text in texts
+        read_price_range(text, [o for o in trip.buyer.shop.offers if o.id in trip.buyer.shop.packages])
+        for text in texts
     )
 
 

@@ -11,7 +11,7 @@ from optimizer.market.breakeven import BreakEven
 from optimizer.market.buying import Purchase
 from optimizer.market.packages import Shop
 from optimizer.market.swaps import Swap
-from optimizer.market.sweep import Axis, Line, Sweep
+from optimizer.market.sweep import CostLine, PriceRange, Sweep
 from optimizer.market.trip import StoreAlone, Trip
 from optimizer.market.wording import count_words, package_words
 
@@ -36,8 +36,8 @@ class SweepRow:
 class PriceMap:
     """Two prices: for each price of `down` a letter for each price of `across`, and what each letter's mix is."""
 
-    across: Axis
-    down: Axis
+    across: PriceRange
+    down: PriceRange
     prices: tuple[Decimal, ...]
     rows: tuple[tuple[Decimal, str], ...]
     mixes: tuple[tuple[str, tuple[str, ...]], ...]
@@ -93,14 +93,14 @@ def bought_words(shop: Shop, purchase: Purchase) -> dict[str, str]:
 
 
 def rows_of(shop: Shop, sweep: Sweep) -> tuple[SweepRow, ...]:
-    """The stretches of a sweep, neighbours with the same mix as one row."""
+    """The segments of a sweep, neighbours with the same mix as one row."""
     rows: list[SweepRow] = []
     before: Mix = ()
-    for stretch in sweep.stretches:
-        line = stretch.line
+    for segment in sweep.segments:
+        line = segment.line
         mix = mix_of(shop, line.purchase) if line else ()
-        low, high = cents(stretch.low), cents(stretch.high)
-        start, end = _cost(line, stretch.low), _cost(line, stretch.high)
+        low, high = cents(segment.low), cents(segment.high)
+        start, end = _cost(line, segment.low), _cost(line, segment.high)
         if rows and mix == before and rows[-1].high == low:
             last = rows[-1]
             rows[-1] = SweepRow(last.low, high, last.cost_low, end, last.bought, last.changes)
@@ -128,12 +128,17 @@ def changes_words(shop: Shop, before: Mix, after: Mix) -> tuple[str, ...]:
     return tuple(words)
 
 
-def _cost(line: Line | None, price: Fraction) -> Decimal | None:
+def _cost(line: CostLine | None, price: Fraction) -> Decimal | None:
     return None if line is None else cents(line.at(price))
 
 
 def price_map(
-    shop: Shop, across: Axis, down: Axis, found: Sequence[tuple[Fraction, Sweep]], columns: int, complete: bool
+    shop: Shop,
+    across: PriceRange,
+    down: PriceRange,
+    found: Sequence[tuple[Fraction, Sweep]],
+    columns: int,
+    complete: bool,
 ) -> PriceMap:
     """The map of sweeps over `across`, one for each price of `down`, read off at so many prices."""
     prices = across.points(columns)

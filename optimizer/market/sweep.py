@@ -1,8 +1,8 @@
-"""One price over a range, or two: where the best basket changes.
+"""One price over a range, or two: where the best basket changes (parametric programming in one cost coefficient).
 
 What a basket costs is a straight line in one price, so the least cost is an envelope of such lines: concave, made of
-straight pieces. Two baskets that are best at the ends of a stretch meet at a price in it; if none is better there,
-they share the stretch, else the better one divides it. So a whole range takes a few solves for each change of the
+straight pieces. Two baskets that are best at the ends of a segment meet at a price in it; if none is better there,
+they share the segment, else the better one divides it. So a whole range takes a few solves for each change of the
 basket, however many prices are then read off it.
 """
 
@@ -13,13 +13,13 @@ from fractions import Fraction
 from optimizer.market.buying import Asked, Buyer, NoPurchase, Purchase
 from optimizer.market.offers import Offer
 
-WORTH_TELLING = Fraction(1, 200)  # money: a basket that is better by less than half a cent divides no stretch
+WORTH_TELLING = Fraction(1, 200)  # money: a basket that is better by less than half a cent divides no segment
 
 Tell = Callable[[float], None]
 
 
 @dataclass(frozen=True, slots=True)
-class Axis:
+class PriceRange:
     """A price that is varied from `low` to `high` for `priced_grams` of what the offers sell (each package where
     None)."""
 
@@ -44,7 +44,7 @@ class Axis:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class CostLine:
     """A basket, and what it costs at any price: `constant + slope * price`."""
 
     purchase: Purchase
@@ -57,48 +57,53 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
-    """Prices from `low` to `high` between which one basket is best; `line` is None where none was found."""
+class Segment:
+    """A segment of the parameter: prices from `low` to `high` between which one basket is best; `line` is None where none
+    was found."""
 
     low: Fraction
     high: Fraction
-    line: Line | None
+    line: CostLine | None
 
 
 @dataclass(frozen=True, slots=True)
 class Sweep:
-    """The stretches of a range in order. Not `complete`: some of it was not looked at. `proven`: every basket is the
+    """The segments of a range in order. Not `complete`: some of it was not looked at. `proven`: every basket is the
     best, none only the best that was found in time."""
 
-    axis: Axis
-    stretches: tuple[Stretch, ...]
+    price_range: PriceRange
+    segments: tuple[Segment, ...]
     complete: bool
     proven: bool
     solves: int
 
-    def at(self, price: Fraction) -> Line | None:
+    def at(self, price: Fraction) -> CostLine | None:
         """The best basket at a price."""
-        return next((s.line for s in self.stretches if s.low <= price <= s.high), None)
+        return next((s.line for s in self.segments if s.low <= price <= s.high), None)
 
 
 def sweep(
-    buyer: Buyer, axis: Axis, seconds: float, tell: Tell = lambda _: None, also: Mapping[str, Fraction] | None = None
+    buyer: Buyer,
+    price_range: PriceRange,
+    seconds: float,
+    tell: Tell = lambda _: None,
+    also: Mapping[str, Fraction] | None = None,
 ) -> Sweep:
-    """The stretches over the axis; `tell` hears which share of it is settled, `also` are other offers' prices.
+    """The segments over the range; `tell` hears which share of it is settled, `also` are other offers' prices.
 
     An interruption (KeyboardInterrupt) ends it early: what was settled is kept.
     """
-    return _Sweep(buyer, axis, seconds, tell, also or {}).run()
+    return _Sweep(buyer, price_range, seconds, tell, also or {}).run()
 
 
 def sweep_two(
-    buyer: Buyer, axis: Axis, other: Axis, rows: int, seconds: float, tell: Tell = lambda _: None
+    buyer: Buyer, price_range: PriceRange, other: PriceRange, rows: int, seconds: float, tell: Tell = lambda _: None
 ) -> Iterator[tuple[Fraction, Sweep]]:
-    """For each of some prices of `other`, highest first, the sweep over the axis. Ends early when interrupted."""
+    """For each of some prices of `other`, highest first, the sweep over the range. Ends early when interrupted."""
     prices = other.points(rows)[::-1]
     for number, price in enumerate(prices):
-        found = sweep(buyer, axis, seconds, also=other.prices(price))
-        if found.stretches:
+        found = sweep(buyer, price_range, seconds, also=other.prices(price))
+        if found.segments:
             yield price, found
         if not found.complete:
             return
@@ -106,15 +111,17 @@ def sweep_two(
 
 
 class _Sweep:
-    def __init__(self, buyer: Buyer, axis: Axis, seconds: float, tell: Tell, also: Mapping[str, Fraction]) -> None:
-        self.buyer, self.axis, self.seconds, self.tell, self.also = buyer, axis, seconds, tell, also
+    def __init__(
+        self, buyer: Buyer, price_range: PriceRange, seconds: float, tell: Tell, also: Mapping[str, Fraction]
+    ) -> None:
+        self.buyer, self.price_range, self.seconds, self.tell, self.also = buyer, price_range, seconds, tell, also
         self.solves = 0
         self.proven = True
 
     def run(self) -> Sweep:
         """See `sweep`."""
-        low, high = self.axis.low, self.axis.high
-        done: list[Stretch] = []
+        low, high = self.price_range.low, self.price_range.high
+        done: list[Segment] = []
         complete = True
         try:
             first = self._best(low)
@@ -127,47 +134,47 @@ class _Sweep:
                 self.tell(float(sum((s.high - s.low for s in done), Fraction()) / width) if width else 1.0)
         except KeyboardInterrupt:
             complete = False
-        return Sweep(self.axis, tuple(_joined(done)), complete, self.proven, self.solves)
+        return Sweep(self.price_range, tuple(_joined(done)), complete, self.proven, self.solves)
 
     def _divide(
-        self, low: Fraction, left: Line | None, high: Fraction, right: Line | None
-    ) -> tuple[list[Stretch], list[tuple[Fraction, Line | None, Fraction, Line | None]]]:
-        """What is settled of a stretch, and the parts of it that still have to be looked at."""
+        self, low: Fraction, left: CostLine | None, high: Fraction, right: CostLine | None
+    ) -> tuple[list[Segment], list[tuple[Fraction, CostLine | None, Fraction, CostLine | None]]]:
+        """What is settled of a segment, and the parts of it that still have to be looked at."""
         if left is None or right is None:  # prices do not change what is possible: nothing is, or time ran out
-            return [Stretch(low, high, left or right)], []
+            return [Segment(low, high, left or right)], []
         if left.slope == right.slope or left.at(high) <= right.at(high) + WORTH_TELLING:
-            return [Stretch(low, high, left)], []
+            return [Segment(low, high, left)], []
         if right.at(low) <= left.at(low) + WORTH_TELLING:
-            return [Stretch(low, high, right)], []
+            return [Segment(low, high, right)], []
         meet = (right.constant - left.constant) / (left.slope - right.slope)
         if not low < meet < high:  # baskets that were not the best, for want of time
-            return [Stretch(low, high, min(left, right, key=lambda line: line.at((low + high) / 2)))], []
+            return [Segment(low, high, min(left, right, key=lambda line: line.at((low + high) / 2)))], []
         better = self._best(meet)
         if better is None or better.at(meet) >= left.at(meet) - WORTH_TELLING:
-            return [Stretch(low, meet, left), Stretch(meet, high, right)], []
+            return [Segment(low, meet, left), Segment(meet, high, right)], []
         return [], [(low, left, meet, better), (meet, better, high, right)]
 
-    def _best(self, price: Fraction) -> Line | None:
-        prices = {**self.also, **self.axis.prices(price)}
+    def _best(self, price: Fraction) -> CostLine | None:
+        prices = {**self.also, **self.price_range.prices(price)}
         self.solves += 1
         found = self.buyer.cheapest(Asked(prices=prices), self.seconds)
         if isinstance(found, NoPurchase):
             self.proven = self.proven and found.ruled_out
             return None
         self.proven = self.proven and found.proven
-        slope = sum((found.count(id_) * each for id_, each in self.axis.prices(Fraction(1)).items()), Fraction())
-        return Line(found, found.cost - slope * price, slope)
+        slope = sum((found.count(id_) * each for id_, each in self.price_range.prices(Fraction(1)).items()), Fraction())
+        return CostLine(found, found.cost - slope * price, slope)
 
 
-def _joined(stretches: Sequence[Stretch]) -> Iterator[Stretch]:
+def _joined(segments: Sequence[Segment]) -> Iterator[Segment]:
     """Stretches in order, neighbours with the same line as one."""
-    last: Stretch | None = None
-    for stretch in sorted(stretches, key=lambda s: s.low):
-        if last is not None and last.line is stretch.line and last.high == stretch.low:
-            last = Stretch(last.low, stretch.high, last.line)
+    last: Segment | None = None
+    for segment in sorted(segments, key=lambda s: s.low):
+        if last is not None and last.line is segment.line and last.high == segment.low:
+            last = Segment(last.low, segment.high, last.line)
             continue
         if last is not None:
             yield last
-        last = stretch
+        last = segment
     if last is not None:
         yield last

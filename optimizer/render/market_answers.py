@@ -8,7 +8,7 @@ from catalog.units.money import cents
 from optimizer.market.breakeven import ENTERS, STAYS, BreakEven
 from optimizer.market.offers import Offer
 from optimizer.market.report import LETTERS, PriceMap, Report, SweepRow
-from optimizer.market.sweep import Axis
+from optimizer.market.sweep import PriceRange
 from optimizer.market.wording import package_words, price_words, priced_unit
 
 ALONE = "Costs are packages, going there, and supplements on hand that are used."
@@ -87,13 +87,13 @@ def swap_rows(report: Report) -> tuple[tuple[SwapRow, ...], str]:
 def sweep_title(report: Report) -> str:
     """What was swept, from where to where."""
     assert report.sweep is not None
-    axis = report.sweep.axis
-    ends = f"{cents(axis.low)} to {cents(axis.high)} {report.trip.basket.sheet.currency} per {axis.unit}"
-    return f"{axis.label}: where the mix changes as its price goes from {ends}"
+    price_range = report.sweep.price_range
+    ends = f"{cents(price_range.low)} to {cents(price_range.high)} {report.trip.basket.sheet.currency} per {price_range.unit}"
+    return f"{price_range.label}: where the mix changes as its price goes from {ends}"
 
 
 def sweep_cells(report: Report) -> tuple[tuple[str, str, str, str], ...]:
-    """The stretches of a sweep: letter, prices, least cost at both ends, what is bought or changes."""
+    """The segments of a sweep: letter, prices, least cost at both ends, what is bought or changes."""
     return tuple(
         (letter(number), f"{row.low} to {row.high}", _costs(row), _changes(row))
         for number, row in enumerate(report.sweep_rows)
@@ -120,11 +120,11 @@ def solves_words(solves: int, proven: bool) -> str:
     return f"{solves} solves, {'to half a cent' if proven else 'some only as good as was found in time'}."
 
 
-def prices_now(axis: Axis) -> dict[str, Decimal]:
-    """What each store asks now, in the measure of the axis."""
+def prices_now(price_range: PriceRange) -> dict[str, Decimal]:
+    """What each store asks now, in the measure of the range."""
     found: dict[str, Decimal] = {}
-    for offer in axis.offers:
-        per = offer.priced_grams if axis.priced_grams is None else axis.priced_grams
+    for offer in price_range.offers:
+        per = offer.priced_grams if price_range.priced_grams is None else price_range.priced_grams
         price = cents(offer.price / offer.grams * per)
         found[offer.store] = min(price, found.get(offer.store, price))
     return found

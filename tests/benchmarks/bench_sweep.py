@@ -24,9 +24,9 @@ ROOT = Path(__file__).resolve().parents[2]
 
 def main() -> None:
     from catalog.catalog import load_catalog
-    from optimizer.market.axes import read_axis
     from optimizer.market.buying import Asked, Purchase
     from optimizer.market.prepare import prepare
+    from optimizer.market.price_ranges import read_price_range
     from optimizer.market.sweep import sweep
     from optimizer.market.trip import go
     from optimizer.scenario.read import load_scenario
@@ -37,29 +37,29 @@ def main() -> None:
     scenario = load_scenario(ROOT / "scenarios" / f"{names[0]}.toml", catalog, shopping=True)
     scenario, market, offers = prepare(scenario, catalog, [ROOT / "scenarios" / f"{names[1]}.csv"], {})
     trip = go(scenario, market, offers, catalog, seconds=60)
-    buyer, axis = trip.buyer, read_axis(names[2], trip.buyer.shop.offers)
-    prices = axis.points(points)
+    buyer, price_range = trip.buyer, read_price_range(names[2], trip.buyer.shop.offers)
+    prices = price_range.points(points)
     shape = buyer.problem.matrix.shape
     print(f"{names[0]}, {len(offers)} offers, {shape[0]} rows, {shape[1]} columns; {names[2]} at {points} prices")
 
     start = time.perf_counter()
-    found = sweep(buyer, axis, seconds=60)
+    found = sweep(buyer, price_range, seconds=60)
     envelope = [float(line.at(price)) for price in prices if (line := found.at(price)) is not None]
-    told("envelope", start, points, f"{found.solves} solves, {len(found.stretches)} stretches")
+    told("envelope", start, points, f"{found.solves} solves, {len(found.segments)} segments")
 
     def live(price: Fraction) -> float:
-        answer = buyer.cheapest(Asked(prices=axis.prices(price)), 60)
+        answer = buyer.cheapest(Asked(prices=price_range.prices(price)), 60)
         assert isinstance(answer, Purchase)
         return float(answer.cost)
 
     by_live = timed("live", live, prices)
-    by_bare = timed("bare", bare(buyer, axis), prices)
+    by_bare = timed("bare", bare(buyer, price_range), prices)
     worst = max(abs(a - b) for a, b in zip(by_live, by_bare, strict=True))
     print(f"           live and bare differ by at most {worst:.1e}")
     worst = max(abs(a - b) for a, b in zip(by_live, envelope, strict=True))
     print(f"           live and envelope differ by at most {worst:.1e}")
-    sample = axis.points(few)
-    by_cbc = rebuild(buyer, axis)
+    sample = price_range.points(few)
+    by_cbc = rebuild(buyer, price_range)
     if by_cbc is None:
         print("rebuild    this PuLP brings no CBC")
         return
@@ -89,7 +89,7 @@ def timed(name: str, solve: Callable[[Fraction], float], prices: list[Fraction])
     return found
 
 
-def bare(buyer: Any, axis: Any) -> Callable[[Fraction], float]:
+def bare(buyer: Any, price_range: Any) -> Callable[[Fraction], float]:
     """HiGHS with nothing around it: one model, costs of a few columns changed, run again from where it stands."""
     import highspy
 
@@ -110,7 +110,7 @@ def bare(buyer: Any, axis: Any) -> Callable[[Fraction], float]:
         live.addRow(problem.row_lower[i], problem.row_upper[i], len(where), where, row[where])
 
     def solve(price: Fraction) -> float:
-        for offer, each in axis.prices(price).items():
+        for offer, each in price_range.prices(price).items():
             live.changeColCost(buyer.shop.packages[offer], float(each))
         live.run()
         return float(live.getInfo().objective_function_value)
@@ -118,7 +118,7 @@ def bare(buyer: Any, axis: Any) -> Callable[[Fraction], float]:
     return solve
 
 
-def rebuild(buyer: Any, axis: Any) -> Callable[[Fraction], float] | None:
+def rebuild(buyer: Any, price_range: Any) -> Callable[[Fraction], float] | None:
     """PuLP's model built for each price, solved by the CBC that PuLP 3 brings along."""
     import pulp
 
@@ -127,7 +127,7 @@ def rebuild(buyer: Any, axis: Any) -> Callable[[Fraction], float] | None:
     problem = buyer.problem
 
     def solve(price: Fraction) -> float:
-        weights = buyer.objective(axis.prices(price)).weights
+        weights = buyer.objective(price_range.prices(price)).weights
         model = pulp.LpProblem("sweep", pulp.LpMinimize)
         x = [
             model.add_variable(f"x{j:05d}", float(low), float(high), cat="Integer" if whole else "Continuous")

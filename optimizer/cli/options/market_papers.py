@@ -107,4 +107,4 @@ def _figure(report: "Report", note: str = "", legend: bool = True) -> "Figure | 
     sheet = report.trip.basket.sheet
     if report.price_map is not None:
         return map_chart(report.price_map, sheet.title, sheet.currency, note, legend)
-    return sweep_chart(report, note, legend) if report.sweep is not None and report.sweep.stretches else None
+    return sweep_chart(report, note, legend) if report.sweep is not None and report.sweep.segments else None

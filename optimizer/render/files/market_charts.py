@@ -28,21 +28,23 @@ def sweep_chart(report: Report, note: str = "", legend: bool = True) -> "Figure"
     words = [f"{a}  {prices}: {costs} {currency}; {mix}" for a, prices, costs, mix in sweep_cells(report)]
     below = [*_legend(words), ""] if legend else []
     figure, axes = new_figure(WIDTH if legend else PAGE_WIDTH, HEIGHT + LINE * len(below))
-    for stretch in sweep.stretches:
-        if stretch.line is not None:
-            costs = [float(stretch.line.at(price)) for price in (stretch.low, stretch.high)]
-            axes.plot([float(stretch.low), float(stretch.high)], costs, color="black", lw=1.8, solid_capstyle="round")
-    low, high = float(sweep.axis.low), float(sweep.axis.high)
+    for segment in sweep.segments:
+        if segment.line is not None:
+            costs = [float(segment.line.at(price)) for price in (segment.low, segment.high)]
+            axes.plot([float(segment.low), float(segment.high)], costs, color="black", lw=1.8, solid_capstyle="round")
+    low, high = float(sweep.price_range.low), float(sweep.price_range.high)
     for number, row in enumerate(rows):
         if number % 2:
             axes.axvspan(float(row.low), float(row.high), color="0.92", lw=0)
     _letters(axes, [(float(r.low) + float(r.high)) / 2 for r in rows], low, high)
     _changes(axes, [(float(b.low), b.cost_low) for a, b in pairwise(rows) if a.high == b.low], low, high)
-    for price in sorted({float(p) for p in prices_now(sweep.axis).values() if low <= p <= high}):
+    for price in sorted({float(p) for p in prices_now(sweep.price_range).values() if low <= p <= high}):
         axes.plot(price, 0, "k^", ms=8, mfc="white", clip_on=False, transform=axes.get_xaxis_transform(), zorder=5)
     axes.set_xlim(low, high)
     axes.margins(y=0.12)
-    axes.set_xlabel(f"{sweep.axis.label}, {currency} per {sweep.axis.unit} (triangle: as it is)", fontsize=9)
+    axes.set_xlabel(
+        f"{sweep.price_range.label}, {currency} per {sweep.price_range.unit} (triangle: as it is)", fontsize=9
+    )
     axes.set_ylabel(f"least cost, {currency}", fontsize=9)
     axes.tick_params(labelsize=9)
     if legend:
@@ -52,7 +54,7 @@ def sweep_chart(report: Report, note: str = "", legend: bool = True) -> "Figure"
 
 
 def _letters(axes: "Axes", middles: Sequence[float], low: float, high: float) -> None:
-    """A letter over each stretch, moved aside where they would overlap."""
+    """A letter over each segment, moved aside where they would overlap."""
     for number, place in enumerate(moved_apart(middles, low, high)):
         axes.annotate(
             letter(number),

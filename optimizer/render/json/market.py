@@ -169,14 +169,14 @@ def _sweep(report: Report, points: int) -> dict[str, Any] | None:
     if sweep is None:
         return None
     read = []
-    for price in sweep.axis.points(points) if points else []:
+    for price in sweep.price_range.points(points) if points else []:
         line = sweep.at(price)
         read.append({"price": float(price), "cost": None if line is None else round(float(line.at(price)), 4)})
     return {
-        "of": sweep.axis.label,
-        "per": sweep.axis.unit,
-        "low": str(cents(sweep.axis.low)),
-        "high": str(cents(sweep.axis.high)),
+        "of": sweep.price_range.label,
+        "per": sweep.price_range.unit,
+        "low": str(cents(sweep.price_range.low)),
+        "high": str(cents(sweep.price_range.high)),
         "complete": sweep.complete,
         "proven": sweep.proven,
         "solves": sweep.solves,

@@ -18,7 +18,7 @@ from optimizer.market.report import Report
 from optimizer.market.trip import Trip, go
 from optimizer.render.text.market import market_text
 from optimizer.scenario.read import load_scenario
-from optimizer.shopping import Wishes, axes_of, explore
+from optimizer.shopping import Wishes, explore, price_ranges_of
 from tests.conftest import SCENARIOS
 from tests.optimizer.market.market_help import SUPPLEMENTS, TWO_STORES, offer
 
@@ -48,7 +48,7 @@ def trip(small: Path, catalog: Catalog) -> Trip:
 
 @pytest.fixture(scope="module")
 def everything(trip: Trip) -> Report:
-    sweeps = axes_of(trip, ["turkey-ground=2..8/package"])
+    sweeps = price_ranges_of(trip, ["turkey-ground=2..8/package"])
     return explore(trip, Wishes(side_by_side=True, alternatives=True, sweeps=sweeps, seconds=60))
 
 
@@ -101,7 +101,7 @@ def test_everything_asked_for_is_there_at_any_width(everything: Report, width: i
 
 
 def test_two_prices_make_a_map(trip: Trip) -> None:
-    sweeps = axes_of(trip, ["turkey-ground=2..8", "chicken-heart=1..6"])
+    sweeps = price_ranges_of(trip, ["turkey-ground=2..8", "chicken-heart=1..6"])
     report = explore(trip, Wishes(sweeps=sweeps, rows=5, seconds=60))
     found = report.price_map
     assert found is not None

@@ -10,7 +10,7 @@ from optimizer.market.report import Report
 from optimizer.market.trip import Trip, go
 from optimizer.render.origin import Origin
 from optimizer.scenario.read import load_scenario
-from optimizer.shopping import Wishes, axes_of, explore
+from optimizer.shopping import Wishes, explore, price_ranges_of
 from tests.conftest import SCENARIOS
 from tests.optimizer.market.market_help import SUPPLEMENTS, TWO_STORES, offer
 from tests.papers import CATALOG
@@ -43,10 +43,10 @@ def report_of(kind: str) -> Report:
     """A report by its kind: one of KINDS."""
     trip = small_trip(POOR if kind == "poor" else TWO_STORES)
     if kind == "everything":
-        one = axes_of(trip, ["turkey-ground=2..8/package"])
+        one = price_ranges_of(trip, ["turkey-ground=2..8/package"])
         return explore(trip, Wishes(side_by_side=True, alternatives=True, sweeps=one, seconds=60))
     if kind == "map":
-        return explore(trip, Wishes(sweeps=axes_of(trip, ["turkey-ground=2..8", "chicken-heart=1..6"]), rows=3))
+        return explore(trip, Wishes(sweeps=price_ranges_of(trip, ["turkey-ground=2..8", "chicken-heart=1..6"]), rows=3))
     return explore(trip, Wishes())
 
 

@@ -16,7 +16,7 @@ import pytest
 from catalog.records import Catalog
 from optimizer.market.breakeven import ALWAYS, ENTERS, IMPOSSIBLE, NEVER, STAYS, break_even
 from optimizer.market.buying import Asked, Buyer, NoPurchase, Purchase
-from optimizer.market.sweep import Axis, sweep
+from optimizer.market.sweep import PriceRange, sweep
 from tests.optimizer.market.market_help import (
     MANGANESE,
     SUPPLEMENTS,
@@ -180,14 +180,14 @@ def test_just_below_its_break_even_an_offer_is_bought_and_just_above_it_is_not(c
 
 def test_a_sweep_is_the_least_cost_at_every_price(counted: Counted) -> None:
     for number, o in enumerate(counted.of.offers[:4]):
-        axis = Axis(o.food.id, "package", (o,), Fraction(1, 4), Fraction(9))
-        found = sweep(counted.buyer, axis, seconds=60)
+        price_range = PriceRange(o.food.id, "package", (o,), Fraction(1, 4), Fraction(9))
+        found = sweep(counted.buyer, price_range, seconds=60)
         assert found.complete
         assert found.proven
-        assert found.stretches[0].low == axis.low
-        assert found.stretches[-1].high == axis.high
-        assert all(a.high == b.low for a, b in zip(found.stretches, found.stretches[1:], strict=False))
-        for price in axis.points(300):
+        assert found.segments[0].low == price_range.low
+        assert found.segments[-1].high == price_range.high
+        assert all(a.high == b.low for a, b in zip(found.segments, found.segments[1:], strict=False))
+        for price in price_range.points(300):
             line = found.at(price)
             assert line is not None
             least = counted.least({**counted.prices(), o.id: float(price)})

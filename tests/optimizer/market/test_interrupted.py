@@ -18,7 +18,7 @@ from optimizer.market.trip import Trip, go
 from optimizer.render.json.market import market_json
 from optimizer.render.text.market import market_text
 from optimizer.scenario.read import load_scenario
-from optimizer.shopping import Wishes, axes_of, explore
+from optimizer.shopping import Wishes, explore, price_ranges_of
 from tests.conftest import SCENARIOS
 from tests.optimizer.market.market_help import TWO_STORES
 
@@ -58,20 +58,20 @@ def test_break_evens_found_before_ctrl_c_are_printed(trip: Trip) -> None:
     assert json.loads(market_json(report))["interrupted"]
 
 
-def test_a_sweep_that_was_interrupted_has_the_stretches_that_were_settled(trip: Trip) -> None:
-    sweeps = axes_of(trip, ["beef-heart=0.5..30/kg"])
+def test_a_sweep_that_was_interrupted_has_the_segments_that_were_settled(trip: Trip) -> None:
+    sweeps = price_ranges_of(trip, ["beef-heart=0.5..30/kg"])
     whole = explore(trip, Wishes(sweeps=sweeps, seconds=60)).sweep
     assert whole is not None
     assert whole.solves > 5
     part = explore(impatient(trip, whole.solves - 2), Wishes(sweeps=sweeps, seconds=60))
     assert part.sweep is not None
     assert not part.sweep.complete
-    assert 0 < len(part.sweep.stretches) < len(whole.stretches)
-    for stretch in part.sweep.stretches:
-        line, same = stretch.line, whole.at((stretch.low + stretch.high) / 2)
+    assert 0 < len(part.sweep.segments) < len(whole.segments)
+    for segment in part.sweep.segments:
+        line, same = segment.line, whole.at((segment.low + segment.high) / 2)
         assert line is not None
         assert same is not None
-        assert float(line.at(stretch.low)) == pytest.approx(float(same.at(stretch.low)), abs=0.006)
+        assert float(line.at(segment.low)) == pytest.approx(float(same.at(segment.low)), abs=0.006)
     assert "Interrupted: the sweep" in market_text(part, 60)
     rows = explore(impatient(trip, 2 * whole.solves), Wishes(sweeps=(*sweeps, *sweeps), rows=6, seconds=60))
     assert rows.price_map is not None

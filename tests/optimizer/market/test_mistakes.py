@@ -7,11 +7,11 @@ import pytest
 
 from catalog.records import Catalog
 from optimizer.errors import InputErrors
-from optimizer.market.axes import read_axis
 from optimizer.market.prepare import known_foods, prepare
+from optimizer.market.price_ranges import read_price_range
 from optimizer.market.trip import go
 from optimizer.scenario.read import load_scenario
-from optimizer.shopping import axes_of
+from optimizer.shopping import price_ranges_of
 from tests.optimizer.market.market_help import MANGANESE, SUPPLEMENTS, offer
 
 HEAD = 'currency = "USD"\n'
@@ -175,7 +175,7 @@ def refused(tmp_path: Path, catalog: Catalog) -> Callable[[str], str]:
 
     def ask(text: str) -> str:
         with pytest.raises(InputErrors) as caught:
-            read_axis(text, offers)
+            read_price_range(text, offers)
         return str(caught.value)
 
     return ask
@@ -204,5 +204,10 @@ def test_what_is_not_on_sale_has_no_alternatives(tmp_path: Path, catalog: Catalo
     scenario, market, offers = prepare(load_scenario(path, catalog, shopping=True), catalog, [], {})
     with pytest.raises(InputErrors, match="--of: read 'beef-hart'"):
         known_foods(["beef-heart", "beef-hart"], offers)
-    [axis] = axes_of(go(scenario, market, offers, catalog), ["beef-heart = 1.50 .. 3.00 per 100 g"])
-    assert (axis.label, axis.unit, axis.low, axis.priced_grams) == ("beef-heart", "100 g", 1.5, 100)
+    [price_range] = price_ranges_of(go(scenario, market, offers, catalog), ["beef-heart = 1.50 .. 3.00 per 100 g"])
+    assert (price_range.label, price_range.unit, price_range.low, price_range.priced_grams) == (
+        "beef-heart",
+        "100 g",
+        1.5,
+        100,
+    )

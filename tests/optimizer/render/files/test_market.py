@@ -111,12 +111,12 @@ def test_the_chart_of_a_sweep_is_the_least_cost() -> None:
 def test_prices_that_were_not_looked_at_are_left_blank() -> None:
     report = report_of("everything")
     whole = numbers(report)
-    part = Sweep(whole.axis, (whole.stretches[0], whole.stretches[-1]), False, True, 3)
+    part = Sweep(whole.price_range, (whole.segments[0], whole.segments[-1]), False, True, 3)
     [axes] = sweep_chart(Report(report.trip, sweep=part)).axes
     drawn = [line for line in axes.get_lines() if line.get_linestyle() == "-" and len(line.get_xdata()) == 2]
     assert len(drawn) == 2
-    assert drawn[0].get_xdata()[1] == float(whole.stretches[0].high)
-    assert drawn[1].get_xdata()[0] == float(whole.stretches[-1].low)
+    assert drawn[0].get_xdata()[1] == float(whole.segments[0].high)
+    assert drawn[1].get_xdata()[0] == float(whole.segments[-1].low)
     assert not [line for line in axes.get_lines() if line.get_marker() == "o"]  # where it changes is not known
 
 

@@ -9,7 +9,7 @@ from catalog.mistakes import Mistake, did_you_mean
 from catalog.units.quantities import QuantityError, read_quantity, with_number
 from optimizer.errors import InputErrors
 from optimizer.market.offers import Offer
-from optimizer.market.sweep import Axis
+from optimizer.market.sweep import PriceRange
 from optimizer.scenario.records import grams_of
 
 ALLOWED = 'FOOD=LOW..HIGH/UNIT, such as "chicken-heart=1.00..4.00/lb"; FOOD@STORE=… for one store\'s price'
@@ -18,7 +18,7 @@ _SWEEP = re.compile(
 )
 
 
-def read_axis(text: str, offers: Sequence[Offer]) -> Axis:
+def read_price_range(text: str, offers: Sequence[Offer]) -> PriceRange:
     """The price that is varied. Without a unit it is that of a package, or of what the store's price is for.
 
     Raises InputErrors.
@@ -38,19 +38,19 @@ def read_axis(text: str, offers: Sequence[Offer]) -> Axis:
         sold = here
     if Fraction(low) >= Fraction(high):
         raise _wrong(f"{low}..{high}", "a lower price and a higher one")
-    axis = Axis(
+    price_range = PriceRange(
         food.strip() + (f" at {sold[0].store}" if store else ""), "", tuple(sold), Fraction(low), Fraction(high)
     )
     if unit is None or unit.strip() == "package":
         sizes = {offer.priced_grams for offer in sold}
         if len(sizes) > 1:
             raise _wrong(repr(text), f"a unit, such as {text}/kg, since packages of different sizes are sold")
-        return replace(axis, unit=sold[0].line.package.text)
+        return replace(price_range, unit=sold[0].line.package.text)
     try:
         grams = grams_of(read_quantity(with_number(unit.strip())), sold[0].food, {})
     except (QuantityError, KeyError):
         raise _wrong(repr(unit), "kg, lb, 100 g, package or a measure of this food") from None
-    return replace(axis, unit=unit.strip(), priced_grams=grams)
+    return replace(price_range, unit=unit.strip(), priced_grams=grams)
 
 
 def _wrong(read: str, allowed: str, hint: str = "") -> InputErrors:
