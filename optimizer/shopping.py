@@ -7,7 +7,7 @@ from optimizer.market.breakeven import BreakEven, break_even
 from optimizer.market.offers import Offer
 from optimizer.market.price_ranges import read_price_range
 from optimizer.market.report import PriceMap, Report, price_map
-from optimizer.market.swaps import Swap, swap_of
+from optimizer.market.substitutions import Substitution, substitution_of
 from optimizer.market.sweep import PriceRange, Sweep, sweep, sweep_two
 from optimizer.market.trip import StoreAlone, Trip, each_store
 
@@ -17,8 +17,8 @@ Tell = Callable[[str, float], None]  # what is being done, and which share of it
 
 @dataclass(frozen=True, slots=True)
 class Wishes:
-    """What is asked: each store alone; break-even prices and swaps, of these foods or (empty) of all; one price or
-    two over a range, with so many prices of the second. Each single question gets `seconds`."""
+    """What is asked: each store alone; break-even prices and substitutions, of these foods or (empty) of all; one price
+    or two over a range, with so many prices of the second. Each single question gets `seconds`."""
 
     side_by_side: bool = False
     alternatives: bool = False
@@ -64,7 +64,7 @@ class _Found:
         self.doing = ""
         self.alone: list[StoreAlone] | None = None
         self.break_evens: list[BreakEven] | None = None
-        self.swaps: list[Swap] = []
+        self.substitutions: list[Substitution] = []
         self.sweep: Sweep | None = None
         self.map: PriceMap | None = None
         self.unfinished: list[str] = []
@@ -75,7 +75,7 @@ class _Found:
             trip=self.trip,
             alone=None if self.alone is None else tuple(self.alone),
             break_evens=None if self.break_evens is None else tuple(self.break_evens),
-            swaps=tuple(self.swaps),
+            substitutions=tuple(self.substitutions),
             sweep=self.sweep,
             price_map=self.map,
             unfinished=tuple(self.unfinished),
@@ -106,9 +106,9 @@ def _alternatives(trip: Trip, wishes: Wishes, report: _Found, tell: Tell) -> Non
     for number, offer in enumerate(offers):
         found = break_even(trip.buyer, trip.best, offer, wishes.seconds)
         report.break_evens.append(found)
-        swap = swap_of(trip, found, wishes.seconds)
-        if swap is not None:
-            report.swaps.append(swap)
+        substitution = substitution_of(trip, found, wishes.seconds)
+        if substitution is not None:
+            report.substitutions.append(substitution)
         tell(report.doing, (number + 1) / len(offers))
 
 

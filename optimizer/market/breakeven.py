@@ -24,14 +24,14 @@ UNSETTLED = "not settled"  # time ran out
 @dataclass(frozen=True, slots=True)
 class BreakEven:
     """An offer's break-even. `price` is the highest at which it is bought, to the cent, for the amount that the store
-    prices (a package, a pound); None where no price does it. `swap` is the best basket with it, where it is not
+    prices (a package, a pound); None where no price does it. `substitute` is the best basket with it, where it is not
     bought now, or without it, at the prices as they are, and `extra` what that one costs more."""
 
     offer: Offer
     bought: bool
     standing: str
     price: Decimal | None = None
-    swap: Purchase | None = None
+    substitute: Purchase | None = None
     extra: Fraction | None = None
     solves: int = 0
 
@@ -74,27 +74,27 @@ class _Search:
         start = max(self._better_below(forced, self.offer.priced_at, self.best.cost), Decimal(0))
         return self._climb(start, self.best.cost, forced)
 
-    def _climb(self, price: Decimal, to_beat: Fraction, swap: Purchase) -> BreakEven:
+    def _climb(self, price: Decimal, to_beat: Fraction, substitute: Purchase) -> BreakEven:
         """Goes up from a price until no basket with the offer costs less than `to_beat`."""
         while True:
             with_it = self._at(price, to_beat)
             if isinstance(with_it, NoPurchase) and with_it.ruled_out:
                 break
             if isinstance(with_it, NoPurchase) or not with_it.proven:
-                return self._end(UNSETTLED, swap=swap)
+                return self._end(UNSETTLED, substitute=substitute)
             higher = self._better_below(with_it, price, to_beat)
             if higher <= price:  # better by less than money shows
                 break
             price = higher
         highest = price - CENT
         if highest < 0:
-            return self._end(NEVER, swap=swap)
+            return self._end(NEVER, substitute=substitute)
         # just above nothing was cheaper; just below something has to be, and only what has the offer can be
         below = self._ask(Asked(prices=self._priced(highest), cheaper_than=to_beat))
         verified = isinstance(below, Purchase) and below.count(self.offer.id) > 0 and below.cost < to_beat
         if not verified:
-            return self._end(UNSETTLED, swap=swap)
-        return self._end(STAYS if self.bought else ENTERS, highest, swap)
+            return self._end(UNSETTLED, substitute=substitute)
+        return self._end(STAYS if self.bought else ENTERS, highest, substitute)
 
     def _better_below(self, purchase: Purchase, price: Decimal, to_beat: Fraction) -> Decimal:
         """The least price, to the cent, at which a basket that has the offer is no longer better."""
@@ -113,6 +113,6 @@ class _Search:
         self.solves += 1
         return self.buyer.cheapest(asked, self.seconds)
 
-    def _end(self, standing: str, price: Decimal | None = None, swap: Purchase | None = None) -> BreakEven:
-        extra = None if swap is None else swap.cost - self.best.cost
-        return BreakEven(self.offer, self.bought, standing, price, swap, extra, self.solves)
+    def _end(self, standing: str, price: Decimal | None = None, substitute: Purchase | None = None) -> BreakEven:
+        extra = None if substitute is None else substitute.cost - self.best.cost
+        return BreakEven(self.offer, self.bought, standing, price, substitute, extra, self.solves)

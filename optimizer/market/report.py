@@ -10,7 +10,7 @@ from catalog.units.money import cents
 from optimizer.market.breakeven import BreakEven
 from optimizer.market.buying import Purchase
 from optimizer.market.packages import Shop
-from optimizer.market.swaps import Swap
+from optimizer.market.substitutions import Substitution
 from optimizer.market.sweep import CostLine, PriceRange, Sweep
 from optimizer.market.trip import StoreAlone, Trip
 from optimizer.market.wording import count_words, package_words
@@ -53,7 +53,7 @@ class Report:
     trip: Trip
     alone: tuple[StoreAlone, ...] | None = None
     break_evens: tuple[BreakEven, ...] | None = None
-    swaps: tuple[Swap, ...] = ()
+    substitutions: tuple[Substitution, ...] = ()
     sweep: Sweep | None = None
     price_map: PriceMap | None = None
     unfinished: tuple[str, ...] = ()

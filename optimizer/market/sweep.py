@@ -58,8 +58,7 @@ class CostLine:
 
 @dataclass(frozen=True, slots=True)
 class Segment:
-    """A segment of the parameter: prices from `low` to `high` between which one basket is best; `line` is None where none
-    was found."""
+    """Prices from `low` to `high` between which one basket is best; `line` is None where none was found."""
 
     low: Fraction
     high: Fraction

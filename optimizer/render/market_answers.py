@@ -1,5 +1,5 @@
 """What was asked beside the shopping list, in the words that text and papers share: stores alone, break-even prices,
-swaps, sweeps."""
+substitutions, sweeps."""
 
 from dataclasses import dataclass
 from decimal import Decimal
@@ -14,13 +14,13 @@ from optimizer.market.wording import package_words, price_words, priced_unit
 ALONE = "Costs are packages, going there, and supplements on hand that are used."
 BOUGHT = "Bought: the price up to which it stays"
 NOT_BOUGHT = "Not bought: the price at which it would be"
-SWAPS = "This for that: what another choice costs more, and what it does to the doses"
-MOST_SWAPS = 12  # told of what is not bought, those that cost least
+SUBSTITUTIONS = "This for that: what another choice costs more, and what it does to the doses"
+MOST_SUBSTITUTIONS = 12  # told of what is not bought, those that cost least
 
 
 @dataclass(frozen=True, slots=True)
-class SwapRow:
-    """A swap: what another choice is, what it costs more, and (label, words) of what it changes."""
+class SubstitutionRow:
+    """A substitution: what another choice is, what it costs more, and (label, words) of what it changes."""
 
     title: str
     extra: str
@@ -68,18 +68,18 @@ def size_words(offer: Offer) -> str:
     return f"the {priced_unit(offer)}" if offer.loose else package_words(offer)
 
 
-def swap_rows(report: Report) -> tuple[tuple[SwapRow, ...], str]:
+def substitution_rows(report: Report) -> tuple[tuple[SubstitutionRow, ...], str]:
     """This for that, the least extra cost first, and a sentence on those that are left out."""
-    ordered = sorted(report.swaps, key=lambda swap: swap.extra)
+    ordered = sorted(report.substitutions, key=lambda substitution: substitution.extra)
     without, others = ([s for s in ordered if s.found.bought == bought] for bought in (True, False))
     rows = []
-    for swap in (*without, *others[:MOST_SWAPS]):
-        offer = swap.found.offer
-        changes = (("less", swap.out), ("more", swap.instead), ("doses", swap.doses))
+    for substitution in (*without, *others[:MOST_SUBSTITUTIONS]):
+        offer = substitution.found.offer
+        changes = (("less", substitution.out), ("more", substitution.instead), ("doses", substitution.doses))
         told = tuple((label, "; ".join(parts)) for label, parts in changes if parts)
-        title = f"{'without' if swap.found.bought else 'with'} {offer.food.name} ({offer.store})"
-        rows.append(SwapRow(title, f"{swap.extra:+} {report.trip.basket.sheet.currency}", told))
-    left_out = len(others) - MOST_SWAPS
+        title = f"{'without' if substitution.found.bought else 'with'} {offer.food.name} ({offer.store})"
+        rows.append(SubstitutionRow(title, f"{substitution.extra:+} {report.trip.basket.sheet.currency}", told))
+    left_out = len(others) - MOST_SUBSTITUTIONS
     most = f"{others[-1].extra:+} {report.trip.basket.sheet.currency}" if others else ""
     return tuple(rows), f"{left_out} others cost up to {most}: ask for one by its food." if left_out > 0 else ""
 
@@ -87,9 +87,9 @@ def swap_rows(report: Report) -> tuple[tuple[SwapRow, ...], str]:
 def sweep_title(report: Report) -> str:
     """What was swept, from where to where."""
     assert report.sweep is not None
-    price_range = report.sweep.price_range
-    ends = f"{cents(price_range.low)} to {cents(price_range.high)} {report.trip.basket.sheet.currency} per {price_range.unit}"
-    return f"{price_range.label}: where the mix changes as its price goes from {ends}"
+    varied = report.sweep.price_range
+    ends = f"{cents(varied.low)} to {cents(varied.high)} {report.trip.basket.sheet.currency} per {varied.unit}"
+    return f"{varied.label}: where the mix changes as its price goes from {ends}"
 
 
 def sweep_cells(report: Report) -> tuple[tuple[str, str, str, str], ...]:

@@ -32,19 +32,18 @@ def sweep_chart(report: Report, note: str = "", legend: bool = True) -> "Figure"
         if segment.line is not None:
             costs = [float(segment.line.at(price)) for price in (segment.low, segment.high)]
             axes.plot([float(segment.low), float(segment.high)], costs, color="black", lw=1.8, solid_capstyle="round")
-    low, high = float(sweep.price_range.low), float(sweep.price_range.high)
+    varied = sweep.price_range
+    low, high = float(varied.low), float(varied.high)
     for number, row in enumerate(rows):
         if number % 2:
             axes.axvspan(float(row.low), float(row.high), color="0.92", lw=0)
     _letters(axes, [(float(r.low) + float(r.high)) / 2 for r in rows], low, high)
     _changes(axes, [(float(b.low), b.cost_low) for a, b in pairwise(rows) if a.high == b.low], low, high)
-    for price in sorted({float(p) for p in prices_now(sweep.price_range).values() if low <= p <= high}):
+    for price in sorted({float(p) for p in prices_now(varied).values() if low <= p <= high}):
         axes.plot(price, 0, "k^", ms=8, mfc="white", clip_on=False, transform=axes.get_xaxis_transform(), zorder=5)
     axes.set_xlim(low, high)
     axes.margins(y=0.12)
-    axes.set_xlabel(
-        f"{sweep.price_range.label}, {currency} per {sweep.price_range.unit} (triangle: as it is)", fontsize=9
-    )
+    axes.set_xlabel(f"{varied.label}, {currency} per {varied.unit} (triangle: as it is)", fontsize=9)
     axes.set_ylabel(f"least cost, {currency}", fontsize=9)
     axes.tick_params(labelsize=9)
     if legend:

@@ -12,7 +12,7 @@ from optimizer.render.market_answers import (
     break_even_rows,
     map_title,
     solves_words,
-    swap_rows,
+    substitution_rows,
     sweep_cells,
     sweep_title,
 )
@@ -37,7 +37,7 @@ def list_page(report: Report, origin: Origin, paper: str = "A4", chart: Chart | 
     """The list as a whole HTML file; `paper` is A4 or letter, `chart` that of the sweep where one was asked for."""
     basket, sweep, found = report.trip.basket, report.sweep, report.price_map
     swept = sweep or found
-    swaps, left_out = swap_rows(report)
+    substitutions, left_out = substitution_rows(report)
     return page(
         "market.html",
         sheet=basket.sheet,
@@ -57,8 +57,8 @@ def list_page(report: Report, origin: Origin, paper: str = "A4", chart: Chart | 
             (NOT_BOUGHT, "Bought at", break_even_rows(report, False)),
         ],
         never_bought=", ".join(report.never_bought) if report.break_evens is not None else "",
-        swaps=swaps,
-        swaps_left_out=left_out,
+        substitutions=substitutions,
+        substitutions_left_out=left_out,
         sweep_title=sweep_title(report) if sweep else "",
         sweep=sweep_cells(report) if sweep else (),
         map_title=map_title(found, basket.sheet.currency) if found else "",

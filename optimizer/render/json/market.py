@@ -11,7 +11,7 @@ from optimizer.market.breakeven import BreakEven
 from optimizer.market.offers import Offer
 from optimizer.market.report import PriceMap, Report, SweepRow
 from optimizer.market.rules import size_of
-from optimizer.market.swaps import Swap
+from optimizer.market.substitutions import Substitution
 from optimizer.market.wording import count_words
 from optimizer.render.json.sheet import sheet_object
 from optimizer.render.market_rows import verdict
@@ -50,7 +50,7 @@ def _object(report: Report, points: int) -> dict[str, Any]:
         "rules_broken": list(basket.broken),
         "stores_alone": None if report.alone is None else [_alone(a, report) for a in report.alone],
         "break_evens": None if report.break_evens is None else [_break_even(b) for b in report.break_evens],
-        "swaps": [_swap(swap) for swap in report.swaps],
+        "swaps": [_substitution(substitution) for substitution in report.substitutions],
         "sweep": _sweep(report, points),
         "price_map": None if report.price_map is None else _map(report.price_map),
         "never_bought": list(report.never_bought),
@@ -152,15 +152,15 @@ def _break_even(found: BreakEven) -> dict[str, Any]:
     }
 
 
-def _swap(swap: Swap) -> dict[str, Any]:
+def _substitution(substitution: Substitution) -> dict[str, Any]:
     return {
-        "id": swap.found.offer.food.id,
-        "store": swap.found.offer.store,
-        "kind": "without" if swap.found.bought else "with",
-        "extra_cost": str(swap.extra),
-        "instead_of": list(swap.out),
-        "buy": list(swap.instead),
-        "doses": list(swap.doses),
+        "id": substitution.found.offer.food.id,
+        "store": substitution.found.offer.store,
+        "kind": "without" if substitution.found.bought else "with",
+        "extra_cost": str(substitution.extra),
+        "instead_of": list(substitution.out),
+        "buy": list(substitution.instead),
+        "doses": list(substitution.doses),
     }
 
 

@@ -1,4 +1,4 @@
-"""What was asked beside the shopping list, as text: stores alone, break-even prices, swaps, sweeps."""
+"""What was asked beside the shopping list, as text: stores alone, break-even prices, substitutions, sweeps."""
 
 from collections.abc import Sequence
 
@@ -12,12 +12,12 @@ from optimizer.render.market_answers import (
     ALONE,
     BOUGHT,
     NOT_BOUGHT,
-    SWAPS,
+    SUBSTITUTIONS,
     alone_rows,
     break_even_rows,
     map_title,
     solves_words,
-    swap_rows,
+    substitution_rows,
     sweep_cells,
     sweep_title,
 )
@@ -34,8 +34,8 @@ def more_text(console: Console, report: Report) -> None:
         console.print(Text(ALONE))
     if report.break_evens is not None:
         _break_evens(console, report, currency)
-    if report.swaps:
-        _swaps(console, report)
+    if report.substitutions:
+        _substitutions(console, report)
     if report.sweep is not None:
         cells = [cells[1:] for cells in sweep_cells(report)]
         _table(console, sweep_title(report), ("Price", f"Costs {currency}", ""), cells, ())
@@ -55,9 +55,9 @@ def _break_evens(console: Console, report: Report, currency: str) -> None:
         console.print(Text("On hand in any amount, and so never bought: " + ", ".join(report.never_bought) + "."))
 
 
-def _swaps(console: Console, report: Report) -> None:
-    _title(console, SWAPS)
-    rows, left_out = swap_rows(report)
+def _substitutions(console: Console, report: Report) -> None:
+    _title(console, SUBSTITUTIONS)
+    rows, left_out = substitution_rows(report)
     lines: list[tuple[str, str]] = []
     for row in rows:
         lines.append(("-" if row.title.startswith("without") else "+", f"{row.title}: {row.extra}"))

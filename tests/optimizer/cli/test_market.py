@@ -122,9 +122,9 @@ def test_two_prices_make_a_map(trip: Trip) -> None:
     assert "chicken-heart (down, USD per 500 g) against turkey-ground (across, USD per 545 g)" in " ".join(text.split())
 
 
-def test_a_swap_says_what_goes_what_comes_and_what_it_does_to_the_doses(everything: Report) -> None:
-    without = {s.found.offer.food.id: s for s in everything.swaps if s.found.bought}
-    with_ = {s.found.offer.food.id: s for s in everything.swaps if not s.found.bought}
+def test_a_substitution_says_what_goes_what_comes_and_what_it_does_to_the_doses(everything: Report) -> None:
+    without = {s.found.offer.food.id: s for s in everything.substitutions if s.found.bought}
+    with_ = {s.found.offer.food.id: s for s in everything.substitutions if not s.found.bought}
     spleen = without["beef-spleen"]
     assert spleen.extra > 0
     assert "1 × 300 g beef spleen (Grocery)" in spleen.out
@@ -133,7 +133,7 @@ def test_a_swap_says_what_goes_what_comes_and_what_it_does_to_the_doses(everythi
     assert "chicken-heart" not in without  # nothing else will do
     assert with_["turkey-liver"].out == ("1 × 250 g beef liver (Grocery)",)
     assert with_["turkey-liver"].instead == ("1 × 250 g turkey liver (Butcher)",)
-    assert all(swap.extra >= 0 for swap in everything.swaps)
+    assert all(substitution.extra >= 0 for substitution in everything.substitutions)
 
 
 # JSON.
@@ -239,10 +239,10 @@ def test_a_pipe_gets_no_progress_bar(small: Path) -> None:
     assert max(map(len, done.stdout.splitlines())) <= 100
 
 
-def test_a_swap_of_what_is_sold_by_weight_is_of_a_pound(small: Path, catalog: Catalog, tmp_path: Path) -> None:
+def test_a_substitution_of_what_is_sold_by_weight_is_of_a_pound(small: Path, catalog: Catalog, tmp_path: Path) -> None:
     path = tmp_path / "dear.toml"
     path.write_text(small.read_text(encoding="utf-8").replace("8.40/kg", "14.00/lb"), encoding="utf-8")
     scenario, market, offers = prepare(load_scenario(path, catalog, shopping=True), catalog, [], {})
     found = go(scenario, market, offers, catalog, seconds=60)
-    [swap] = explore(found, Wishes(alternatives=True, foods=("beef-heart",), seconds=60)).swaps
-    assert any(word.startswith("1 lb") and "beef heart (Grocery)" in word for word in swap.instead)
+    [substitution] = explore(found, Wishes(alternatives=True, foods=("beef-heart",), seconds=60)).substitutions
+    assert any(word.startswith("1 lb") and "beef heart (Grocery)" in word for word in substitution.instead)

@@ -14,7 +14,7 @@ from optimizer.render.files.market_charts import map_chart, sweep_chart
 from optimizer.render.html.market import list_page
 from optimizer.render.html.report import Chart
 from optimizer.render.json.market import market_json
-from optimizer.render.market_answers import break_even_rows, chart_words, swap_rows, sweep_cells
+from optimizer.render.market_answers import break_even_rows, chart_words, substitution_rows, sweep_cells
 from optimizer.render.market_rows import use_rows
 from optimizer.render.text.market import market_text
 from tests.optimizer.market.market_papers import DEMOS, KINDS, demo, origin, report_of
@@ -89,8 +89,10 @@ def test_what_was_asked_besides_is_on_the_page_as_in_the_json() -> None:
     prices = [b["price"] for b in data["break_evens"] if b["price"]]
     shown = [row[3] for bought in (True, False) for row in break_even_rows(report, bought)]
     assert sorted(price for price in shown if price[0].isdigit()) == sorted(prices)
-    assert {row.extra for row in swap_rows(report)[0]} == {f"{float(s['extra_cost']):+.2f} USD" for s in data["swaps"]}
-    for row in swap_rows(report)[0]:
+    assert {row.extra for row in substitution_rows(report)[0]} == {
+        f"{float(s['extra_cost']):+.2f} USD" for s in data["swaps"]
+    }
+    for row in substitution_rows(report)[0]:
         assert f"{row.title}: {row.extra}" in page.text
 
 
@@ -104,7 +106,7 @@ def test_the_page_and_the_text_use_the_same_words() -> None:
         words += [w for row in use_rows(basket) for w in (f"{row.take} {row.name} ({row.source})", row.left)]
         words += [w for cells in sweep_cells(report) for w in (cells[1], cells[2])] if report.sweep else []
         words += [cell for row in break_even_rows(report, True) for cell in row]
-        words += [words for row in swap_rows(report)[0] for _, words in row.changes]
+        words += [words for row in substitution_rows(report)[0] for _, words in row.changes]
         for part in words:
             assert " ".join(part.split()) in text
         [verdict] = re.findall(r"(?:Every limit is met|Nothing on sale and on hand).*", page)

@@ -15,12 +15,12 @@ from optimizer.market.trip import Trip, basket_of
 from optimizer.market.wording import count_words, system_of
 from optimizer.sheet.words import amount_words
 
-WORTH_TELLING = Fraction(15)  # grams: less of a difference in what is sold by weight is no swap
-SWAPPED = {"us": Fraction("453.59237"), "metric": Fraction(500)}  # grams of what is sold by weight that a swap is of
+WORTH_TELLING = Fraction(15)  # grams: less of a difference in what is sold by weight is no substitution
+SUBSTITUTED = {"us": Fraction("453.59237"), "metric": Fraction(500)}  # grams of what is sold by weight
 
 
 @dataclass(frozen=True, slots=True)
-class Swap:
+class Substitution:
     """The best basket with an offer that is not bought (a pound or half a kilogram of what is sold by weight, where
     that much can be), or without one that is. `out` and `instead` are packages in words, `doses` what changes of the
     supplements that go in."""
@@ -32,15 +32,16 @@ class Swap:
     doses: tuple[str, ...]
 
 
-def swap_of(trip: Trip, found: BreakEven, seconds: float) -> Swap | None:
-    """The swap of a break-even search; None where it has none, or its amounts were not found in time; and for what
-    there is enough of on hand: it would have to be used up first, which makes a batch of a size that nobody wants."""
-    purchase = found.swap
+def substitution_of(trip: Trip, found: BreakEven, seconds: float) -> Substitution | None:
+    """The substitution that a break-even search found; None where it has none, or its amounts were not found in time;
+    and for what there is enough of on hand: it would have to be used up first, which makes a batch of a size that
+    nobody wants."""
+    purchase = found.substitute
     if purchase is None or (not found.bought and _enough_there(trip, found.offer)):
         return None
     basket: Basket | NoPurchase | None = None
     if found.offer.loose and not found.bought:
-        takes = {found.offer.food.id: SWAPPED[system_of(found.offer)]}
+        takes = {found.offer.food.id: SUBSTITUTED[system_of(found.offer)]}
         more = trip.buyer.cheapest(Asked(some_of=frozenset((found.offer.id,)), takes=takes), seconds)
         if isinstance(more, Purchase):
             basket = basket_of(trip.buyer.shop, more, trip.catalog, seconds, takes)
@@ -50,7 +51,7 @@ def swap_of(trip: Trip, found: BreakEven, seconds: float) -> Swap | None:
         return None
     out, instead = _packages(trip.basket, basket)
     extra = cents(basket.purchase.cost - trip.basket.purchase.cost)
-    return Swap(found, out, instead, extra, _doses(trip.basket, basket))
+    return Substitution(found, out, instead, extra, _doses(trip.basket, basket))
 
 
 def _enough_there(trip: Trip, offer: Offer) -> bool:
