@@ -30,10 +30,9 @@ class Wishes:
 
 def price_ranges_of(trip: Trip, texts: Sequence[str]) -> tuple[PriceRange, ...]:
     """The prices that `--sweep` names, of what may be bought here. Raises InputErrors."""
-    return tuple(
-        read_price_range(text, [o for o in trip.buyer.shop.offers if o.id in trip.buyer.shop.packages])
-        for text in texts
-    )
+    buying = trip.buyer.buying
+    offers = [offer for offer in buying.offers if offer.id in buying.packages]
+    return tuple(read_price_range(text, offers) for text in texts)
 
 
 def explore(trip: Trip, wishes: Wishes, tell: Tell = lambda *_: None) -> Report:
@@ -84,7 +83,7 @@ class _Found:
 
 def _each_store(trip: Trip, wishes: Wishes, report: _Found, tell: Tell) -> None:
     report.alone = []
-    stores = len({offer.store for offer in trip.buyer.shop.offers})
+    stores = len({offer.store for offer in trip.buyer.buying.offers})
     for alone in each_store(trip, wishes.seconds):
         report.alone.append(alone)
         tell(report.doing, len(report.alone) / stores)
@@ -93,7 +92,7 @@ def _each_store(trip: Trip, wishes: Wishes, report: _Found, tell: Tell) -> None:
 def asked_offers(trip: Trip, foods: Sequence[str]) -> list[Offer]:
     """The offers that can be bought, of these foods or of all: those bought now first."""
     assert trip.best is not None
-    offers = [o for o in trip.buyer.shop.offers if o.id in trip.buyer.shop.packages]
+    offers = [o for o in trip.buyer.buying.offers if o.id in trip.buyer.buying.packages]
     asked = [o for o in offers if not foods or o.food.id in foods]
     bought = trip.best.counts
     return sorted(asked, key=lambda offer: offer.id not in bought)
@@ -125,6 +124,6 @@ def _sweeps(trip: Trip, wishes: Wishes, report: _Found, tell: Tell) -> None:
     )
     complete = len(rows) == wishes.rows
     if rows:
-        report.map = price_map(trip.buyer.shop, first, second, rows, MAP_COLUMNS, complete)
+        report.map = price_map(trip.buyer.buying, first, second, rows, MAP_COLUMNS, complete)
     if not complete:
         report.unfinished.append(f"the sweep after {len(rows)} of {wishes.rows} prices of {second.label}")

@@ -11,9 +11,9 @@ from optimizer.assess.assessment import assess
 from optimizer.assess.batch import Amount
 from optimizer.assess.result import Assessment
 from optimizer.errors import UnverifiedPlan
-from optimizer.market.buying import Purchase
+from optimizer.market.buyer import Purchase
+from optimizer.market.buying_problem import ON_HAND, BuyingProblem
 from optimizer.market.offers import Offer, is_weighed, scale_step
-from optimizer.market.packages import ON_HAND, Shop
 from optimizer.market.verify import broken_rules
 from optimizer.model.problem import Floats, Solution
 from optimizer.scenario.market import NOTHING
@@ -62,7 +62,7 @@ class Basket:
     in which it is measured.
     """
 
-    shop: Shop
+    buying: BuyingProblem
     purchase: Purchase
     bought: tuple[Bought, ...]
     uses: tuple[Use, ...]
@@ -83,7 +83,7 @@ class Basket:
     @property
     def visits(self) -> Decimal:
         """What going there costs."""
-        return sum((self.shop.market.visit(store) for store in self.stores), NOTHING)
+        return sum((self.buying.market.visit(store) for store in self.stores), NOTHING)
 
     @property
     def spent(self) -> Decimal:
@@ -108,7 +108,7 @@ class Basket:
     @property
     def days(self) -> Fraction | None:
         """How long it feeds the cats."""
-        per_day = self.shop.market.kcal_per_day
+        per_day = self.buying.market.kcal_per_day
         return Fraction(self.assessment.totals.energy_kcal) / per_day if per_day else None
 
     @property
@@ -132,45 +132,47 @@ class Basket:
             "per_1000_kcal": cents(Fraction(money) / Fraction(totals.energy_kcal) * 1000),
         }
         if self.days:
-            found["per_cat_and_day"] = cents(Fraction(money) / self.days / self.shop.market.cats)
+            found["per_cat_and_day"] = cents(Fraction(money) / self.days / self.buying.market.cats)
         return found
 
 
 def make_basket(
-    shop: Shop, purchase: Purchase, values: Floats, catalog: Catalog, status: str, solution: Solution
+    buying: BuyingProblem, purchase: Purchase, values: Floats, catalog: Catalog, status: str, solution: Solution
 ) -> Basket:
     """The basket of a purchase with these amounts. Raises UnverifiedPlan where it claims (`status` planned) to keep
     rules that it does not keep."""
     bought = [
         Bought(offer, purchase.count(offer.id), cents(purchase.count(offer.id) * offer.price))
-        for offer in shop.offers
+        for offer in buying.offers
         if purchase.count(offer.id)
     ]
-    uses = [_use(item, shop, values, [b for b in bought if b.offer.food.id == item.id]) for item in shop.scenario.items]
+    uses = [
+        _use(item, buying, values, [b for b in bought if b.offer.food.id == item.id]) for item in buying.scenario.items
+    ]
     amounts = [_priced(use) for use in uses if use.amount.count > 0]
     # the budget is for what is spent, not for what is in the batch
-    scenario = replace(shop.scenario, aim="cost", budget=None, items=tuple(amount.item for amount in amounts))
+    scenario = replace(buying.scenario, aim="cost", budget=None, items=tuple(amount.item for amount in amounts))
     assessment = assess(scenario, catalog, amounts)
     stores = {line.offer.store for line in bought}
-    broken = broken_rules(shop.scenario, shop.market, amounts, assessment, catalog, len(stores))
+    broken = broken_rules(buying.scenario, buying.market, amounts, assessment, catalog, len(stores))
     broken += [f"more {use.item.id} than was bought" for use in uses if use.left_over < 0]
     if status == PLANNED and (broken or not assessment.all_met):
         words = "; ".join(broken) or "a limit"
         raise UnverifiedPlan(f"{scenario.file}: the purchase found does not keep this after rounding: {words}")
     sheet = make_sheet(scenario, catalog, amounts, assessment, status, solution)
     kept = [use for use in uses if use.amount.count > 0 or use.left_over > 0]
-    return Basket(shop, purchase, tuple(bought), tuple(kept), scenario, sheet, tuple(broken))
+    return Basket(buying, purchase, tuple(bought), tuple(kept), scenario, sheet, tuple(broken))
 
 
-def _use(item: Item, shop: Shop, values: Floats, bought: Sequence[Bought]) -> Use:
+def _use(item: Item, buying: BuyingProblem, values: Floats, bought: Sequence[Bought]) -> Use:
     """What goes in of one item: its columns are whole steps, except what is on hand and goes in as it is."""
     from_hand = from_bought = Fraction()
-    for part in shop.parts[item.id]:
+    for part in buying.food_columns[item.id]:
         steps = Fraction(round(values[part.column]))
         if part.source == ON_HAND:
             if item.fixed is not None:
                 steps = item.fixed * item.grams_per_unit / part.grams
-            elif not shop.problem.integer[part.column]:
+            elif not buying.problem.integer[part.column]:
                 steps = Fraction(float(values[part.column])).limit_denominator(10**6)
             from_hand += steps * part.grams
         else:

@@ -11,7 +11,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from catalog.units.money import CENT
-from optimizer.market.buying import SAME, Asked, Buyer, NoPurchase, Purchase
+from optimizer.market.buyer import SAME, Asked, Buyer, NoPurchase, Purchase
 from optimizer.market.offers import Offer
 
 # How it stands with an offer.

@@ -8,8 +8,8 @@ from fractions import Fraction
 
 from catalog.units.money import cents
 from optimizer.market.breakeven import BreakEven
-from optimizer.market.buying import Purchase
-from optimizer.market.packages import Shop
+from optimizer.market.buyer import Purchase
+from optimizer.market.buying_problem import BuyingProblem
 from optimizer.market.substitutions import Substitution
 from optimizer.market.sweep import CostLine, PriceRange, Sweep
 from optimizer.market.trip import StoreAlone, Trip
@@ -61,61 +61,63 @@ class Report:
     @property
     def never_bought(self) -> tuple[str, ...]:
         """The names of what is on sale and on hand in any amount needed, so that none is ever bought."""
-        shop = self.trip.buyer.shop
-        return tuple(dict.fromkeys(o.food.name for o in shop.offers if o.id not in shop.packages))
+        buying = self.trip.buyer.buying
+        return tuple(dict.fromkeys(o.food.name for o in buying.offers if o.id not in buying.packages))
 
     @property
     def price_days(self) -> tuple[date, date] | None:
         """The first and the last day of the prices; None where none has a date."""
-        days = [offer.line.day for offer in self.trip.buyer.shop.offers if offer.line.day]
+        days = [offer.line.day for offer in self.trip.buyer.buying.offers if offer.line.day]
         return (min(days), max(days)) if days else None
 
     @property
     def sweep_rows(self) -> tuple[SweepRow, ...]:
         """The sweep of one price as rows."""
-        return rows_of(self.trip.buyer.shop, self.sweep) if self.sweep else ()
+        return rows_of(self.trip.buyer.buying, self.sweep) if self.sweep else ()
 
 
-def mix_of(shop: Shop, purchase: Purchase) -> Mix:
+def mix_of(buying: BuyingProblem, purchase: Purchase) -> Mix:
     """What makes two purchases the same mix: the same packages, and the same things bought by weight."""
-    return tuple((o.id, Fraction(1) if o.loose else purchase.count(o.id)) for o in shop.offers if purchase.count(o.id))
+    return tuple(
+        (o.id, Fraction(1) if o.loose else purchase.count(o.id)) for o in buying.offers if purchase.count(o.id)
+    )
 
 
-def bought_words(shop: Shop, purchase: Purchase) -> dict[str, str]:
+def bought_words(buying: BuyingProblem, purchase: Purchase) -> dict[str, str]:
     """What is bought, in words, by offer; of what is sold by weight the weight is left out, since it drifts."""
     return {
         offer.id: f"{offer.food.name} by weight ({offer.store})"
         if offer.loose
         else f"{count_words(offer, purchase.count(offer.id))} {offer.food.name} ({offer.store})"
-        for offer in shop.offers
+        for offer in buying.offers
         if purchase.count(offer.id)
     }
 
 
-def rows_of(shop: Shop, sweep: Sweep) -> tuple[SweepRow, ...]:
+def rows_of(buying: BuyingProblem, sweep: Sweep) -> tuple[SweepRow, ...]:
     """The segments of a sweep, neighbours with the same mix as one row."""
     rows: list[SweepRow] = []
     before: Mix = ()
     for segment in sweep.segments:
         line = segment.line
-        mix = mix_of(shop, line.purchase) if line else ()
+        mix = mix_of(buying, line.purchase) if line else ()
         low, high = cents(segment.low), cents(segment.high)
         start, end = _cost(line, segment.low), _cost(line, segment.high)
         if rows and mix == before and rows[-1].high == low:
             last = rows[-1]
             rows[-1] = SweepRow(last.low, high, last.cost_low, end, last.bought, last.changes)
             continue
-        words = tuple(bought_words(shop, line.purchase).values()) if line else ()
-        rows.append(SweepRow(low, high, start, end, words, changes_words(shop, before, mix) if rows else ()))
+        words = tuple(bought_words(buying, line.purchase).values()) if line else ()
+        rows.append(SweepRow(low, high, start, end, words, changes_words(buying, before, mix) if rows else ()))
         before = mix
     return tuple(rows)
 
 
-def changes_words(shop: Shop, before: Mix, after: Mix) -> tuple[str, ...]:
+def changes_words(buying: BuyingProblem, before: Mix, after: Mix) -> tuple[str, ...]:
     """What one mix has more and less of than another: "+ beef spleen by weight (Butcher)"."""
     old, new = dict(before), dict(after)
     words = []
-    for offer in shop.offers:
+    for offer in buying.offers:
         was, now = old.get(offer.id, Fraction()), new.get(offer.id, Fraction())
         if was != now:
             what = f"{offer.food.name} ({offer.store})"
@@ -133,7 +135,7 @@ def _cost(line: CostLine | None, price: Fraction) -> Decimal | None:
 
 
 def price_map(
-    shop: Shop,
+    buying: BuyingProblem,
     across: PriceRange,
     down: PriceRange,
     found: Sequence[tuple[Fraction, Sweep]],
@@ -152,10 +154,10 @@ def price_map(
             if line is None:
                 row += "."
                 continue
-            mix = mix_of(shop, line.purchase)
+            mix = mix_of(buying, line.purchase)
             if mix not in letters:
                 letters[mix] = LETTERS[len(letters)] if len(letters) < len(LETTERS) else "*"
-                mixes.append((letters[mix], tuple(bought_words(shop, line.purchase).values())))
+                mixes.append((letters[mix], tuple(bought_words(buying, line.purchase).values())))
             row += letters[mix]
         rows.append((cents(price), row))
     return PriceMap(

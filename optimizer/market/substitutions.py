@@ -8,9 +8,9 @@ from fractions import Fraction
 from catalog.units.money import cents
 from optimizer.market.basket import Basket
 from optimizer.market.breakeven import BreakEven
-from optimizer.market.buying import Asked, NoPurchase, Purchase
+from optimizer.market.buyer import Asked, NoPurchase, Purchase
+from optimizer.market.buying_problem import ON_HAND
 from optimizer.market.offers import Offer
-from optimizer.market.packages import ON_HAND
 from optimizer.market.trip import Trip, basket_of
 from optimizer.market.wording import count_words, system_of
 from optimizer.sheet.words import amount_words
@@ -44,9 +44,9 @@ def substitution_of(trip: Trip, found: BreakEven, seconds: float) -> Substitutio
         takes = {found.offer.food.id: SUBSTITUTED[system_of(found.offer)]}
         more = trip.buyer.cheapest(Asked(some_of=frozenset((found.offer.id,)), takes=takes), seconds)
         if isinstance(more, Purchase):
-            basket = basket_of(trip.buyer.shop, more, trip.catalog, seconds, takes)
+            basket = basket_of(trip.buyer.buying, more, trip.catalog, seconds, takes)
     if not isinstance(basket, Basket):
-        basket = basket_of(trip.buyer.shop, purchase, trip.catalog, seconds)
+        basket = basket_of(trip.buyer.buying, purchase, trip.catalog, seconds)
     if isinstance(basket, NoPurchase):
         return None
     out, instead = _packages(trip.basket, basket)
@@ -56,16 +56,16 @@ def substitution_of(trip: Trip, found: BreakEven, seconds: float) -> Substitutio
 
 def _enough_there(trip: Trip, offer: Offer) -> bool:
     """Whether the best basket leaves some of a food on hand."""
-    shop, values = trip.buyer.shop, trip.basket.purchase.values
-    there = [part.column for part in shop.parts[offer.food.id] if part.source == ON_HAND]
-    return any(values[column] < shop.problem.upper[column] - 1e-6 for column in there)
+    buying, values = trip.buyer.buying, trip.basket.purchase.values
+    there = [part.column for part in buying.food_columns[offer.food.id] if part.source == ON_HAND]
+    return any(values[column] < buying.problem.upper[column] - 1e-6 for column in there)
 
 
 def _packages(before: Basket, after: Basket) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """What is bought less of, and more of."""
     out: list[str] = []
     instead: list[str] = []
-    for offer in before.shop.offers:
+    for offer in before.buying.offers:
         more = after.purchase.count(offer.id) - before.purchase.count(offer.id)
         if abs(more) * offer.grams >= (WORTH_TELLING if offer.loose else Fraction(1, 10**6)):
             words = f"{count_words(offer, abs(more))} {offer.food.name} ({offer.store})"

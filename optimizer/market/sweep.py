@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from optimizer.market.buying import Asked, Buyer, NoPurchase, Purchase
+from optimizer.market.buyer import Asked, Buyer, NoPurchase, Purchase
 from optimizer.market.offers import Offer
 
 WORTH_TELLING = Fraction(1, 200)  # money: a basket that is better by less than half a cent divides no segment

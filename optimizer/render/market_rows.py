@@ -70,7 +70,7 @@ def store_rows(basket: Basket) -> tuple[StoreRows, ...]:
     found = []
     for store in basket.stores:
         lines = [line for line in basket.bought if line.offer.store == store]
-        visit = basket.shop.market.visit(store)
+        visit = basket.buying.market.visit(store)
         total = sum((line.cost for line in lines), Decimal())
         found.append(StoreRows(store, str(total), str(visit) if visit else "", tuple(map(_buy, lines))))
     return tuple(found)
@@ -126,7 +126,7 @@ def rates_words(basket: Basket, money: Decimal) -> str:
 
 def batch_words(basket: Basket) -> str:
     """What goes in, in a line."""
-    totals, cats = basket.assessment.totals, basket.shop.market.cats
+    totals, cats = basket.assessment.totals, basket.buying.market.cats
     days = f", {float(basket.days):.1f} days for {cats} cat{'s' if cats > 1 else ''}" if basket.days else ""
     most = f", most of it {basket.largest[0]} ({basket.largest[1]:.0%})" if basket.largest else ""
     bone = f"bone {percent_text(totals.bone_share)}"
@@ -159,7 +159,7 @@ def miss_words(basket: Basket) -> list[str]:
 
 def offers_words(report: Report) -> str:
     """How many offers there were, of which days their prices are, and how near the least this is proven to be."""
-    number = len(report.trip.buyer.shop.offers)
+    number = len(report.trip.buyer.buying.offers)
     words = f"{number} offer{'s' if number > 1 else ''}"
     if report.price_days is not None:
         first, last = (day.isoformat() for day in report.price_days)

@@ -24,7 +24,7 @@ ROOT = Path(__file__).resolve().parents[2]
 
 def main() -> None:
     from catalog.catalog import load_catalog
-    from optimizer.market.buying import Asked, Purchase
+    from optimizer.market.buyer import Asked, Purchase
     from optimizer.market.prepare import prepare
     from optimizer.market.price_ranges import read_price_range
     from optimizer.market.sweep import sweep
@@ -37,7 +37,7 @@ def main() -> None:
     scenario = load_scenario(ROOT / "scenarios" / f"{names[0]}.toml", catalog, shopping=True)
     scenario, market, offers = prepare(scenario, catalog, [ROOT / "scenarios" / f"{names[1]}.csv"], {})
     trip = go(scenario, market, offers, catalog, seconds=60)
-    buyer, price_range = trip.buyer, read_price_range(names[2], trip.buyer.shop.offers)
+    buyer, price_range = trip.buyer, read_price_range(names[2], trip.buyer.buying.offers)
     prices = price_range.points(points)
     shape = buyer.problem.matrix.shape
     print(f"{names[0]}, {len(offers)} offers, {shape[0]} rows, {shape[1]} columns; {names[2]} at {points} prices")
@@ -111,7 +111,7 @@ def bare(buyer: Any, price_range: Any) -> Callable[[Fraction], float]:
 
     def solve(price: Fraction) -> float:
         for offer, each in price_range.prices(price).items():
-            live.changeColCost(buyer.shop.packages[offer], float(each))
+            live.changeColCost(buyer.buying.packages[offer], float(each))
         live.run()
         return float(live.getInfo().objective_function_value)
 

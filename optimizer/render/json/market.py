@@ -25,7 +25,7 @@ def market_json(report: Report, points: int = 0) -> str:
 
 def _object(report: Report, points: int) -> dict[str, Any]:
     basket = report.trip.basket
-    measure, least = size_of(basket.shop.scenario, basket.shop.market)
+    measure, least = size_of(basket.buying.scenario, basket.buying.market)
     sheet = sheet_object(basket.sheet)
     gap = basket.purchase.gap
     return {
@@ -39,8 +39,8 @@ def _object(report: Report, points: int) -> dict[str, Any]:
         "currency": basket.sheet.currency,
         "size": {"measure": measure, "at_least": float(least), "unit": "g" if measure == "meat" else "kcal"},
         "days": None if basket.days is None else float(basket.days),
-        "cats": basket.shop.market.cats,
-        "offers": len(basket.shop.offers),
+        "cats": basket.buying.market.cats,
+        "offers": len(basket.buying.offers),
         "proven_cheapest": report.trip.best is not None and report.trip.best.proven,
         "gap": gap if isfinite(gap) else None,
         "seconds": round(report.trip.seconds, 4),
@@ -68,7 +68,7 @@ def _store(basket: Basket, store: str) -> dict[str, Any]:
     return {
         "name": store,
         "total": str(sum((line.cost for line in lines), Decimal())),
-        "visit_cost": str(basket.shop.market.visit(store)),
+        "visit_cost": str(basket.buying.market.visit(store)),
         "packages": [_bought(line) for line in lines],
     }
 

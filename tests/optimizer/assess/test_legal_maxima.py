@@ -14,7 +14,7 @@ from catalog.catalog import load_catalog
 from catalog.records import Limit
 from optimizer.assess.assessment import assess
 from optimizer.assess.batch import Amount
-from optimizer.market.packages import build_shop
+from optimizer.market.buying_problem import build_buying_problem
 from optimizer.market.prepare import prepare
 from optimizer.model.build import build
 from optimizer.model.problem import Problem
@@ -129,12 +129,12 @@ def test_what_is_bought_counts_as_what_is_on_hand(tmp_path: Path) -> None:
     data["market"] = {"meat": "1 kg"}
     data["offers"] = [{"store": "market hall", "food": "turkey-ground", "package": "450 g", "price": "4.00"}]
     scenario, market, offers = prepare(scenario_of(data, CATALOG), CATALOG, [], {})
-    shop = build_shop(scenario, market, offers, CATALOG)
-    i = legal_row(shop.problem, "zinc")
-    parts = shop.parts["turkey-ground"]
+    buying = build_buying_problem(scenario, market, offers, CATALOG)
+    i = legal_row(buying.problem, "zinc")
+    parts = buying.food_columns["turkey-ground"]
     assert len(parts) >= 2
     for part in parts:
-        per_gram = shop.problem.matrix[i, part.column] * shop.problem.rows[i].scale / float(part.grams)
+        per_gram = buying.problem.matrix[i, part.column] * buying.problem.rows[i].scale / float(part.grams)
         assert per_gram == pytest.approx(TURKEY_PER_GRAM, abs=1e-12)
 
 

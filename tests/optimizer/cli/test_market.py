@@ -12,7 +12,7 @@ from click.testing import CliRunner, Result
 
 from catalog.records import Catalog
 from optimizer.cli.main import main
-from optimizer.market.buying import Asked, Purchase
+from optimizer.market.buyer import Asked, Purchase
 from optimizer.market.prepare import prepare
 from optimizer.market.report import Report
 from optimizer.market.trip import Trip, go
@@ -110,12 +110,12 @@ def test_two_prices_make_a_map(trip: Trip) -> None:
     assert [str(price) for price, _ in found.rows] == ["6.00", "4.75", "3.50", "2.25", "1.00"]
     # each letter's mix is the best one at its prices: asked again at some of them
     words = dict(found.mixes)
-    shop, (across, down) = trip.buyer.shop, sweeps
+    buying, (across, down) = trip.buyer.buying, sweeps
     for row, column in ((0, 0), (4, 29), (2, 15)):
         prices = {**across.prices(across.points(30)[column]), **down.prices(down.points(5)[4 - row])}
         best = trip.buyer.cheapest(Asked(prices=prices))
         assert isinstance(best, Purchase)
-        names = {o.food.name for o in shop.offers if best.count(o.id)}
+        names = {o.food.name for o in buying.offers if best.count(o.id)}
         letter = words[found.rows[row][1][column]]
         assert all(any(name in word for word in letter) for name in names)
     text = market_text(report, 60)

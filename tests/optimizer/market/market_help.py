@@ -10,9 +10,9 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from catalog.records import Catalog, Food
-from optimizer.market.buying import Buyer
+from optimizer.market.buyer import Buyer
+from optimizer.market.buying_problem import BuyingProblem, build_buying_problem
 from optimizer.market.offers import Offer, is_weighed, with_items
-from optimizer.market.packages import Shop, build_shop
 from optimizer.market.prepare import prepare
 from optimizer.model.build import build
 from optimizer.model.problem import Floats, Problem
@@ -98,13 +98,13 @@ class SmallMarket:
     offers: list[Offer]
     catalog: Catalog
 
-    def shop(self) -> Shop:
+    def buying(self) -> BuyingProblem:
         whole = with_items(self.scenario, self.offers, self.catalog)
-        shop = build_shop(whole, self.market, self.offers, self.catalog)
-        return replace(shop, problem=guarded(shop.problem))
+        buying = build_buying_problem(whole, self.market, self.offers, self.catalog)
+        return replace(buying, problem=guarded(buying.problem))
 
     def buyer(self) -> Buyer:
-        return Buyer(self.shop(), seconds=60)
+        return Buyer(self.buying(), seconds=60)
 
 
 def small_market(text: str, folder: Path, catalog: Catalog, price_lists: Sequence[Path] = ()) -> SmallMarket:

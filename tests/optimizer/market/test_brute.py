@@ -15,7 +15,7 @@ import pytest
 
 from catalog.records import Catalog
 from optimizer.market.breakeven import ALWAYS, ENTERS, IMPOSSIBLE, NEVER, STAYS, break_even
-from optimizer.market.buying import Asked, Buyer, NoPurchase, Purchase
+from optimizer.market.buyer import Asked, Buyer, NoPurchase, Purchase
 from optimizer.market.sweep import PriceRange, sweep
 from tests.optimizer.market.market_help import (
     MANGANESE,

@@ -12,7 +12,7 @@ import pytest
 
 from catalog.records import Catalog
 from optimizer.cli.market import ctrl_c
-from optimizer.market.buying import Asked, Buyer, NoPurchase, Purchase
+from optimizer.market.buyer import Asked, Buyer, NoPurchase, Purchase
 from optimizer.market.prepare import prepare
 from optimizer.market.trip import Trip, go
 from optimizer.render.json.market import market_json
@@ -36,7 +36,7 @@ class Impatient:
 
     def __init__(self, buyer: Buyer, patience: int) -> None:
         self.buyer, self.left = buyer, patience
-        self.shop = buyer.shop
+        self.buying = buyer.buying
 
     def cheapest(self, asked: Asked = Asked(), seconds: float | None = None) -> Purchase | NoPurchase:  # noqa: B008
         self.left -= 1

@@ -5,8 +5,8 @@ import pytest
 
 from optimizer.errors import InputErrors
 from optimizer.market import trip as shopping
-from optimizer.market.buying import Purchase
-from optimizer.market.packages import Shop
+from optimizer.market.buyer import Purchase
+from optimizer.market.buying_problem import BuyingProblem
 from optimizer.model.problem import INFEASIBLE, Problem, Solution
 from optimizer.sheet.sheet import OUT_OF_REACH, PLANNED
 from tests.optimizer.market.market_help import MANGANESE, SUPPLEMENTS, WIDE_SHARES, offer
@@ -63,9 +63,9 @@ def test_where_scales_cannot_weigh_out_the_cheapest_packages_others_are_found(
     plain = shop(market('meat = "2.4 kg"'))
     tried = []
 
-    def never(shop: Shop, purchase: Purchase, *_: object) -> tuple[Problem, Solution]:
+    def never(buying: BuyingProblem, purchase: Purchase, *_: object) -> tuple[Problem, Solution]:
         tried.append(purchase)
-        return shop.problem, Solution(INFEASIBLE, np.array([]), (), 0.0, 0.0, "", "")
+        return buying.problem, Solution(INFEASIBLE, np.array([]), (), 0.0, 0.0, "", "")
 
     monkeypatch.setattr(shopping, "weigh_out", never)
     found = shop(market('meat = "2.4 kg"'))

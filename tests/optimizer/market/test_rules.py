@@ -219,7 +219,7 @@ def test_another_currency_is_brought_to_the_scenarios_by_its_rate(shop: Shopping
 
 def test_a_bone_in_cut_has_a_price_without_its_bone(shop: Shopping, catalog: Catalog) -> None:
     basket = shop(market('meat = "2.4 kg"')).basket
-    offers = {o.food.id: o for o in basket.shop.offers}
+    offers = {o.food.id: o for o in basket.buying.offers}
     neck, heart = offers["turkey-neck-bone-in"], offers["beef-heart"]
     assert neck.price_per_kg == pytest.approx(4.75)
     assert neck.price_per_edible_kg == pytest.approx(4.75 / 0.4)  # 60 % of it is bone
@@ -230,5 +230,5 @@ def test_of_two_prices_of_one_package_the_later_holds(shop: Shopping) -> None:
     old = offer("Farm", "beef-heart", "500 g", "1.00", 9).rstrip() + '\ndate = "2026-09-01"\n'
     new = offer("Farm", "beef-heart", "500 g", "9.00", 9).rstrip() + '\ndate = "2026-11-01"\n'
     basket = shop(market('meat = "2.4 kg"', old + new)).basket
-    [price] = [o.priced_at for o in basket.shop.offers if (o.store, o.food.id) == ("Farm", "beef-heart")]
+    [price] = [o.priced_at for o in basket.buying.offers if (o.store, o.food.id) == ("Farm", "beef-heart")]
     assert price == 9

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from catalog.catalog import load_catalog
-from optimizer.market.buying import Asked, Purchase
+from optimizer.market.buyer import Asked, Purchase
 from optimizer.market.prepare import prepare
 from optimizer.market.trip import Trip, each_store, go
 from optimizer.market.verify import broken_rules
@@ -41,12 +41,12 @@ CASES = [
 def test_scipy_finds_the_same_least_cost_at_random_prices(name: str, stores: tuple[str, ...]) -> None:
     buyer = trip(name, stores).buyer
     random = np.random.default_rng([1865, len(stores)])
-    assert len(buyer.shop.offers) >= 20
+    assert len(buyer.buying.offers) >= 20
     for _ in range(3):
         prices = {
             o.id: o.price * Fraction(round(1000 * 2.0 ** random.uniform(-1, 1)), 1000)
-            for o in buyer.shop.offers
-            if o.id in buyer.shop.packages
+            for o in buyer.buying.offers
+            if o.id in buyer.buying.packages
         }
         found = buyer.cheapest(Asked(prices=prices))
         assert isinstance(found, Purchase)
@@ -71,8 +71,8 @@ def test_a_basket_is_assessed_and_keeps_every_rule_of_the_market(name: str, stor
     assert basket.assessment.all_met
     assert basket.broken == ()
     amounts = [use.amount for use in basket.uses if use.amount.count > 0]
-    shop, count = basket.shop, len(basket.stores)
-    assert broken_rules(shop.scenario, shop.market, amounts, basket.assessment, found.catalog, count) == []
+    buying, count = basket.buying, len(basket.stores)
+    assert broken_rules(buying.scenario, buying.market, amounts, basket.assessment, found.catalog, count) == []
     for use in basket.uses:
         assert use.left_over >= 0
         steps = use.from_hand / (use.item.grams_per_unit * (use.item.step or 1))

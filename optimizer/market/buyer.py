@@ -1,4 +1,4 @@
-"""Shop -> the cheapest packages, asked again and again of one live model: other prices, an offer left out or put in."""
+"""Buying problem -> the cheapest packages, asked again and again of one live model."""
 
 import math
 from collections.abc import Mapping, Sequence
@@ -7,7 +7,7 @@ from fractions import Fraction
 
 import numpy as np
 
-from optimizer.market.packages import ON_HAND, STEPS, Shop
+from optimizer.market.buying_problem import ON_HAND, STEPS, BuyingProblem
 from optimizer.model.objectives import AIMS, Objective, money
 from optimizer.model.problem import INFEASIBLE, Floats, Problem, Solution
 from optimizer.model.solver import FOR_PACKAGES, Changes, Model, solve
@@ -62,19 +62,19 @@ class NoPurchase:
 
 
 class Buyer:
-    """One shop's live model. What scales weigh is any amount here; `weigh_out` brings it to their steps."""
+    """A buying problem's live model. What scales weigh is any amount here; `weigh_out` brings it to their steps."""
 
-    def __init__(self, shop: Shop, seconds: float, gap: float | None = None) -> None:
-        self.shop = shop
+    def __init__(self, buying: BuyingProblem, seconds: float, gap: float | None = None) -> None:
+        self.buying = buying
         self.seconds = seconds
-        self.problem = shop.relaxed()
+        self.problem = buying.relaxed()
         self.model = Model(self.problem, FOR_PACKAGES if gap is None else {**FOR_PACKAGES, "mip_rel_gap": gap})
 
     def objective(self, prices: Mapping[str, Fraction]) -> Objective:
         """The cost, with some prices replaced."""
         weights = money(self.problem).weights.copy()
         for offer, price in prices.items():
-            weights[self.shop.packages[offer]] = float(price)
+            weights[self.buying.packages[offer]] = float(price)
         return Objective("cost", weights)
 
     def first_of_cheapest(self) -> Purchase | NoPurchase:
@@ -85,35 +85,35 @@ class Buyer:
     def _mass_bought(self) -> Objective:
         """Grams of what is bought; a gram of a later offer weighs a little more."""
         weights = np.zeros(len(self.problem.columns))
-        for position, offer in enumerate(self.shop.offers):
-            if offer.id in self.shop.packages:
-                weights[self.shop.packages[offer.id]] = float(offer.grams) * (1 + LATER * position)
+        for position, offer in enumerate(self.buying.offers):
+            if offer.id in self.buying.packages:
+                weights[self.buying.packages[offer.id]] = float(offer.grams) * (1 + LATER * position)
         return Objective("mass bought", weights)
 
     def cheapest(
         self, asked: Asked = AS_OFFERED, seconds: float | None = None, ties: Sequence[Objective] = ()
     ) -> Purchase | NoPurchase:
         """The cheapest packages from which a batch can be mixed that keeps every rule; `ties` decide among equals."""
-        shop, objective = self.shop, self.objective(asked.prices)
+        buying, objective = self.buying, self.objective(asked.prices)
         held = [] if asked.cheaper_than is None else [(objective, float(asked.cheaper_than - SAME))]
-        some = {shop.asked.get(offer, shop.packages[offer]): 1.0 for offer in asked.some_of}
+        some = {buying.asked.get(offer, buying.packages[offer]): 1.0 for offer in asked.some_of}
         changes = Changes(
-            upper={shop.packages[offer]: 0.0 for offer in asked.without if offer in shop.packages},
-            lower={**some, **steps_taken(shop, asked.takes)},
+            upper={buying.packages[offer]: 0.0 for offer in asked.without if offer in buying.packages},
+            lower={**some, **steps_taken(buying, asked.takes)},
             held=held,
         )
         solution = self.model.solve([objective, *ties], self.seconds if seconds is None else seconds, changes)
         if not solution.found:
             return NoPurchase(solution.status == INFEASIBLE)
-        counts = counts_of(shop, self.problem, solution.values)
-        cost = exact_cost(shop, counts, solution.values, asked.prices)
+        counts = counts_of(buying, self.problem, solution.values)
+        cost = exact_cost(buying, counts, solution.values, asked.prices)
         return Purchase(counts, cost, solution.gap, solution.seconds, solution.values)
 
 
-def counts_of(shop: Shop, problem: Problem, values: Floats) -> dict[str, Fraction]:
+def counts_of(buying: BuyingProblem, problem: Problem, values: Floats) -> dict[str, Fraction]:
     """What is bought at these values, by offer."""
     found = {}
-    for offer, column in shop.packages.items():
+    for offer, column in buying.packages.items():
         value = Fraction(float(values[column])).limit_denominator(10**9)
         count = Fraction(round(value)) if problem.integer[column] else value
         if count > Fraction(1, 10**6):
@@ -122,63 +122,63 @@ def counts_of(shop: Shop, problem: Problem, values: Floats) -> dict[str, Fractio
 
 
 def exact_cost(
-    shop: Shop, counts: Mapping[str, Fraction], values: Floats, prices: Mapping[str, Fraction] | None = None
+    buying: BuyingProblem, counts: Mapping[str, Fraction], values: Floats, prices: Mapping[str, Fraction] | None = None
 ) -> Fraction:
     """What packages, visits and supplements on hand cost, without rounding."""
     prices = prices or {}
-    bought = sum((counts.get(o.id, 0) * prices.get(o.id, o.price) for o in shop.offers), Fraction())
-    return bought + visits_cost(shop, counts) + on_hand_cost(shop, values)
+    bought = sum((counts.get(o.id, 0) * prices.get(o.id, o.price) for o in buying.offers), Fraction())
+    return bought + visits_cost(buying, counts) + on_hand_cost(buying, values)
 
 
-def visits_cost(shop: Shop, counts: Mapping[str, Fraction]) -> Fraction:
+def visits_cost(buying: BuyingProblem, counts: Mapping[str, Fraction]) -> Fraction:
     """What going to the stores costs where something is bought."""
-    stores = {offer.store for offer in shop.offers if counts.get(offer.id)}
-    return sum((Fraction(shop.market.visit(store)) for store in stores), Fraction())
+    stores = {offer.store for offer in buying.offers if counts.get(offer.id)}
+    return sum((Fraction(buying.market.visit(store)) for store in stores), Fraction())
 
 
-def on_hand_cost(shop: Shop, values: Floats) -> Fraction:
+def on_hand_cost(buying: BuyingProblem, values: Floats) -> Fraction:
     """What the supplements on hand that are used count: the scenario's prices, else what such jars usually cost; those
     set by hand are left out."""
     total = Fraction()
-    for item in shop.scenario.items:
-        for part in shop.parts[item.id]:
-            open_ = shop.problem.lower[part.column] < shop.problem.upper[part.column]
+    for item in buying.scenario.items:
+        for part in buying.food_columns[item.id]:
+            open_ = buying.problem.lower[part.column] < buying.problem.upper[part.column]
             if part.source == ON_HAND and item.is_supplement and open_:
                 steps = Fraction(float(values[part.column])).limit_denominator(10**6)
                 if item.price_per_gram is None:
-                    total += Fraction(float(shop.problem.worth[part.column])) * steps
+                    total += Fraction(float(buying.problem.worth[part.column])) * steps
                 else:
                     total += item.price_per_gram * part.grams * steps
     return total
 
 
-def steps_taken(shop: Shop, takes: Mapping[str, Fraction]) -> dict[int, float]:
+def steps_taken(buying: BuyingProblem, takes: Mapping[str, Fraction]) -> dict[int, float]:
     """Bounds of the columns of what is bought of foods that have to go in."""
     return {
         part.column: float(math.ceil(grams / part.grams))
         for food, grams in takes.items()
-        for part in shop.parts[food]
+        for part in buying.food_columns[food]
         if part.source == STEPS
     }
 
 
 def weigh_out(
-    shop: Shop, purchase: Purchase, seconds: float, takes: Mapping[str, Fraction] | None = None
+    buying: BuyingProblem, purchase: Purchase, seconds: float, takes: Mapping[str, Fraction] | None = None
 ) -> tuple[Problem, Solution]:
     """What goes in of what was bought and is on hand, in steps of real scales and spoons: at the least cost (of what
     is sold by weight, and of supplements on hand), then of the fewest supplements, then of the least mass."""
-    lower, upper = shop.problem.lower.copy(), shop.problem.upper.copy()
-    for offer, column in shop.packages.items():
-        settled = shop.asked.get(offer, column)
+    lower, upper = buying.problem.lower.copy(), buying.problem.upper.copy()
+    for offer, column in buying.packages.items():
+        settled = buying.asked.get(offer, column)
         lower[settled] = upper[settled] = (
             float(purchase.count(offer)) if settled == column else purchase.count(offer) > 0
         )
-    for column, least in steps_taken(shop, takes or {}).items():
+    for column, least in steps_taken(buying, takes or {}).items():
         lower[column] = least
-    problem = replace(shop.problem, lower=lower, upper=upper)
+    problem = replace(buying.problem, lower=lower, upper=upper)
     return problem, solve(problem, AIMS["cost"](problem), seconds)
 
 
-def buy_exactly(shop: Shop, seconds: float) -> Solution:
+def buy_exactly(buying: BuyingProblem, seconds: float) -> Solution:
     """Packages and amounts together, in steps of scales: where the easier way of `Buyer` finds no such amounts."""
-    return solve(shop.problem, (money(shop.problem),), seconds)
+    return solve(buying.problem, (money(buying.problem),), seconds)

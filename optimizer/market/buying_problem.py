@@ -31,7 +31,7 @@ ON_HAND, STEPS, WHOLE = "on hand", "steps", "whole packages"
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class FoodColumn:
     """A column of what goes in of a food, counted in `grams` each: out of what is on hand, or bought, and then
     in steps of the scale or spoon or as whole packages. `fine` steps are those of a scale."""
 
@@ -42,15 +42,15 @@ class Part:
 
 
 @dataclass(frozen=True)
-class Shop:
-    """A problem and what its columns are: `parts` of each food, `packages` of each offer, `visits` of each store;
-    `asked` is 1 where any is bought of what is sold by weight."""
+class BuyingProblem:
+    """The problem of buying a batch and what its columns are: those of each food, `packages` of each offer,
+    `visits` of each store; `asked` is 1 where any is bought of what is sold by weight."""
 
     scenario: Scenario
     market: Market
     offers: tuple[Offer, ...]
     problem: Problem
-    parts: dict[str, list[Part]]
+    food_columns: dict[str, list[FoodColumn]]
     packages: dict[str, int]
     asked: dict[str, int]
     visits: dict[str, int]
@@ -58,7 +58,7 @@ class Shop:
     def relaxed(self) -> Problem:
         """The same problem where a scale weighs any amount: easier, and at worst a few grams more favourable."""
         integer, upper = self.problem.integer.copy(), self.problem.upper.copy()
-        for part in (part for parts in self.parts.values() for part in parts):
+        for part in (part for columns in self.food_columns.values() for part in columns):
             if part.fine:
                 integer[part.column] = False
             if part.source == WHOLE:
@@ -68,9 +68,9 @@ class Shop:
         return replace(self.problem, integer=integer, upper=upper)
 
 
-def build_shop(
+def build_buying_problem(
     scenario: Scenario, market: Market, offers: Sequence[Offer], catalog: Catalog, soft_ceilings: bool = False
-) -> Shop:
+) -> BuyingProblem:
     """The problem of buying a batch; `scenario` has an item for each food on sale. `soft_ceilings`: see
     `optimizer.model.build.build`."""
     draft = Draft()
@@ -78,9 +78,9 @@ def build_shop(
     most = _most_meat(scenario, market, blends)
     there = replace(scenario, items=tuple(item for item in scenario.items if item.available != 0))
     ingredients = amount_columns(draft, there, catalog, most)
-    parts: dict[str, list[Part]] = {item.id: [] for item in scenario.items}
+    food_columns: dict[str, list[FoodColumn]] = {item.id: [] for item in scenario.items}
     for i in ingredients:
-        parts[i.item.id].append(Part(i.column, steps_of(i.item), ON_HAND))
+        food_columns[i.item.id].append(FoodColumn(i.column, steps_of(i.item), ON_HAND))
         if not i.item.is_supplement:
             draft.price[i.column] = draft.worth[i.column] = 0.0  # paid for already
     stock = {i.item.id: i for i in ingredients}
@@ -89,7 +89,7 @@ def build_shop(
     for item in scenario.items:
         sold = [offer for offer in offers if offer.food.id == item.id]
         if sold and not enough_of(item):
-            bought = _bought(draft, item, sold, blends[item.id], most, parts[item.id], packages, asked)
+            bought = _bought(draft, item, sold, blends[item.id], most, food_columns[item.id], packages, asked)
             if item.id in stock:
                 _hand_first(draft, item, stock[item.id], [packages[offer.id] for offer in sold])
                 _at_most(draft, item, [stock[item.id], *bought])
@@ -97,7 +97,7 @@ def build_shop(
     rules = replace(scenario, budget=None, meat_at_least_grams=None)
     add_rules(draft, rules, catalog, ingredients, soft_ceilings, [share.of for share in market.shares])
     visits = add_market_rules(draft, scenario, market, offers, ingredients, packages, float(most))
-    return Shop(scenario, market, tuple(offers), draft.problem(), parts, packages, asked, visits)
+    return BuyingProblem(scenario, market, tuple(offers), draft.problem(), food_columns, packages, asked, visits)
 
 
 def enough_of(item: Item) -> bool:
@@ -121,7 +121,7 @@ def _bought(
     sold: Sequence[Offer],
     content: Blend,
     most_meat: Fraction,
-    parts: list[Part],
+    food_columns: list[FoodColumn],
     packages: dict[str, int],
     asked: dict[str, int],
 ) -> list[Ingredient]:
@@ -130,7 +130,7 @@ def _bought(
     step = scale_step(item) if fine else steps_of(item)
     most = most_meat * (MOST_OF_ONE_SUPPLEMENT if item.is_supplement else 1)
     steps = draft.column(Column(item.id, "amount", float(step), item.is_jar), 0, float(most // step), integer=True)
-    parts.append(Part(steps, step, STEPS, fine))
+    food_columns.append(FoodColumn(steps, step, STEPS, fine))
     found = [Ingredient(item, content, steps, float(step))]
     given: dict[int, float] = {}
     for offer in sold:
@@ -147,7 +147,7 @@ def _bought(
         elif fine and (offer.grams / step).denominator != 1:
             # a package that is no whole number of the scale's steps can go in whole all the same
             whole = draft.column(Column(item.id, "amount", float(offer.grams), item.is_jar), 0, count, integer=True)
-            parts.append(Part(whole, offer.grams, WHOLE))
+            food_columns.append(FoodColumn(whole, offer.grams, WHOLE))
             found.append(Ingredient(item, content, whole, float(offer.grams)))
     row = Row(f"supply:{item.id}", "", f"{item.id} comes out of packages", float(sold[0].grams))
     draft.row(row, {**given, **{i.column: i.grams for i in found}}, upper=0.0)
