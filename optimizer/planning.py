@@ -3,7 +3,7 @@
 from catalog.records import Catalog
 from optimizer.assess.assessment import assess
 from optimizer.errors import UnverifiedPlan
-from optimizer.market.prices import Prices
+from optimizer.market.known_prices import KnownPrices
 from optimizer.model.deadline import Deadline
 from optimizer.model.solve import Choice, choose
 from optimizer.model.solver import DEFAULT_SECONDS
@@ -17,7 +17,7 @@ def plan(
     catalog: Catalog,
     seconds: float = DEFAULT_SECONDS,
     why: bool = False,
-    prices: Prices | None = None,
+    prices: KnownPrices | None = None,
     explained: bool = True,
 ) -> Sheet:
     """The sheet of the best mix that meets every limit, or of the nearest mix when none does.
@@ -42,7 +42,7 @@ def plan(
 FOR_REASONS = 0.5  # of the time, where reasons are asked for
 
 
-def _reasons(choice: Choice, catalog: Catalog, why: bool, prices: Prices | None, deadline: Deadline) -> Reasons:
+def _reasons(choice: Choice, catalog: Catalog, why: bool, prices: KnownPrices | None, deadline: Deadline) -> Reasons:
     if not choice.ruled_out and not (why and choice.in_reach):
         return Reasons()
     from optimizer.explain.explain import explain  # only where something is to be explained: a plan starts faster

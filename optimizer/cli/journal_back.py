@@ -88,7 +88,7 @@ def find(lot: str, path: Path | None, as_json: bool) -> None:
 @answers_for_errors
 def prices(path: Path | None, as_json: bool) -> None:
     """List what each food last cost, with the day and where that is known from."""
-    from optimizer.journal.prices import last_prices
+    from optimizer.journal.last_prices import last_prices
     from optimizer.journal.store import reading
     from optimizer.render.json.journal import prices_json
     from optimizer.render.text.look_back import prices_text

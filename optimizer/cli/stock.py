@@ -20,7 +20,7 @@ def stock(ctx: click.Context, with_empty: bool, days: int | None, path: Path | N
     ctx.obj = path
     if ctx.invoked_subcommand is None:
         from optimizer.journal.batches import batches
-        from optimizer.journal.packages import days_between_batches, packages, stock_warnings
+        from optimizer.journal.stock import days_between_batches, packages, stock_warnings
         from optimizer.journal.store import reading
         from optimizer.render.json.journal import stock_json
         from optimizer.render.text.stock import stock_text
@@ -64,8 +64,8 @@ def add(
     weighout stock add taurine-powder "200 g" --price "14.00 USD" --lot T88 --use-by 2028-05-01 --step "1/4 tsp"
     weighout stock add turkey-heart "2 lb 4 oz" --price "2.29 USD/lb" --use-by 2026-12-20
     """
-    from optimizer.journal.buying import bought_package
-    from optimizer.journal.packages import add_package
+    from optimizer.journal.new_packages import bought_package
+    from optimizer.journal.stock import add_package
     from optimizer.journal.store import writing
     from optimizer.render.json.journal import package_json
     from optimizer.render.text.stock import package_text
@@ -95,8 +95,8 @@ def add(
 @answers_for_errors
 def count(group_path: Path | None, number: int, left: str, why: str, path: Path | None) -> None:
     """Say what is really LEFT of package NUMBER: "150 g", "23 capsules", 0 for a package that is gone."""
-    from optimizer.journal.buying import grams_left
-    from optimizer.journal.packages import count_package, find_package, left_words
+    from optimizer.journal.new_packages import grams_left
+    from optimizer.journal.stock import count_package, find_package, left_words
 
     package = change(
         path or group_path,

@@ -7,8 +7,8 @@ from fractions import Fraction
 from catalog.units.money import cents
 from optimizer.assess.batch import Amount
 from optimizer.explain.fixes import Fix
+from optimizer.market.known_prices import KnownPrices
 from optimizer.market.offers import Offer
-from optimizer.market.prices import Prices
 from optimizer.market.wording import count_words
 from optimizer.sheet.reasons import Addition, Bill, Packages
 from optimizer.sheet.words import amount_words
@@ -16,7 +16,7 @@ from optimizer.sheet.words import amount_words
 Taken = tuple[tuple[Offer, int], ...]
 
 
-def bill_of(fix: Fix, prices: Prices, best: tuple[str, ...] = (), looked_at: int = 0) -> Bill:
+def bill_of(fix: Fix, prices: KnownPrices, best: tuple[str, ...] = (), looked_at: int = 0) -> Bill:
     """The bill of a fix, each addition from the packages that cost least together."""
     worth = [_worth(amount, prices.offers) for amount in fix.get]
     additions = tuple(_addition(amount, *each) for amount, each in zip(fix.get, worth, strict=True))

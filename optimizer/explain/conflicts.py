@@ -45,7 +45,7 @@ def find_clashes(choice: Choice, deadline: Deadline) -> tuple[Clash, ...]:
     rule come first.
     """
     rules = [*_row_rules(choice), *_hand_rules(choice)]
-    search = _Search(choice, rules, deadline)
+    search = _ConflictSearch(choice, rules, deadline)
     left = search.rules
     found: list[Clash] = []
     while len(found) < MOST_CLASHES and not deadline.is_over and not search.possible(left):
@@ -63,7 +63,7 @@ def find_clashes(choice: Choice, deadline: Deadline) -> tuple[Clash, ...]:
 def _more_of_what(choice: Choice, rules: list[Rule], deadline: Deadline) -> Clash | None:
     """What is on hand at most, where more of any one of these is all that it takes; None where it is not."""
     stocks = list(_stock_rules(choice))
-    search = _Search(choice, [*rules, *stocks], deadline)
+    search = _ConflictSearch(choice, [*rules, *stocks], deadline)
     if not stocks or not search.possible(rules):
         return None
     short = search.smallest(rules, False, stocks)
@@ -76,7 +76,7 @@ def _more_of_what(choice: Choice, rules: list[Rule], deadline: Deadline) -> Clas
     return Clash(words, places, f"More of {which} it: {'; '.join(named)}.")
 
 
-class _Search:
+class _ConflictSearch:
     """Asks the live model whether some mix keeps a set of rules, all others being dropped. To keep a guard is to pass
     it by no more than the nearest mix does."""
 

@@ -10,7 +10,7 @@ from optimizer.explain.priced import find_priced_remedies
 from optimizer.explain.probe import differences
 from optimizer.explain.remedies import find_remedies
 from optimizer.explain.shadow_prices import price_of_limits
-from optimizer.market.prices import Prices
+from optimizer.market.known_prices import KnownPrices
 from optimizer.model.deadline import Deadline
 from optimizer.model.solve import Choice, choose
 from optimizer.model.solver import DEFAULT_SECONDS
@@ -41,7 +41,7 @@ def explain(
     catalog: Catalog,
     doses: bool,
     clashes: bool,
-    prices: Prices | None = None,
+    prices: KnownPrices | None = None,
     deadline: Deadline | None = None,
 ) -> Reasons:
     """The reasons for each dose and limit (`doses`), and what stands in the way and would help (`clashes`): with

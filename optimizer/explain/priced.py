@@ -12,7 +12,7 @@ from optimizer.explain.fixes import Fix, Fixes
 from optimizer.explain.own_rules import own_rules
 from optimizer.explain.probe import SECONDS_A_PLAN
 from optimizer.explain.remedies import MOST_REMEDIES, changes_of, fix_words
-from optimizer.market.prices import Prices
+from optimizer.market.known_prices import KnownPrices
 from optimizer.model.deadline import Deadline
 from optimizer.model.solve import Choice
 from optimizer.model.solver import FOR_PACKAGES
@@ -27,7 +27,7 @@ NOT_PRICED = "No way to help was found that only takes what has a known price ({
 
 
 def find_priced_remedies(
-    choice: Choice, catalog: Catalog, prices: Prices, deadline: Deadline
+    choice: Choice, catalog: Catalog, prices: KnownPrices, deadline: Deadline
 ) -> tuple[tuple[Remedy, ...], str]:
     """Up to three ways that differ, with their bills, and a note on what was not looked at: the person's own rules
     given up where that alone helps, the fewest changes, the cheapest, and others. An interruption keeps what was
@@ -47,7 +47,7 @@ def find_priced_remedies(
 class _Search:
     """One search, within a time limit."""
 
-    def __init__(self, choice: Choice, catalog: Catalog, prices: Prices, deadline: Deadline) -> None:
+    def __init__(self, choice: Choice, catalog: Catalog, prices: KnownPrices, deadline: Deadline) -> None:
         self.scenario, self.catalog, self.prices = choice.scenario, catalog, prices
         self.note = ""
         self._told: list[frozenset[str]] = []

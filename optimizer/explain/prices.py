@@ -5,9 +5,9 @@ from pathlib import Path
 
 from catalog.records import Catalog
 from optimizer.explain.candidates import on_sale
-from optimizer.market.lists import LastPaid, all_lines, by_place, no_currency
+from optimizer.market.known_prices import KnownPrices
 from optimizer.market.offers import make_offers
-from optimizer.market.prices import Prices
+from optimizer.market.price_sources import LastPaid, all_lines, by_place, no_currency
 from optimizer.scenario.records import Scenario
 
 
@@ -17,7 +17,7 @@ def known_prices(
     price_lists: Sequence[Path],
     decimal_comma: bool = False,
     last_paid: LastPaid | None = None,
-) -> Prices | None:
+) -> KnownPrices | None:
     """What is known of prices, to tell what additions cost: in the stores of the scenario's market, if it names any,
     without what it leaves out. None where no prices are given, or only the scenario's own and of nothing that could
     be added. Raises InputErrors with every mistake in them."""
@@ -33,4 +33,4 @@ def known_prices(
         raise by_place(mistakes)
     if not asked and not on_sale(scenario, catalog, {offer.food.id for offer in offers}):
         return None
-    return Prices(scenario.currency, offers)
+    return KnownPrices(scenario.currency, offers)

@@ -6,7 +6,6 @@ from decimal import Decimal
 from typing import Any
 
 from optimizer.journal.events import append, event_of, happened
-from optimizer.journal.packages import take_from_stock
 from optimizer.journal.records import (
     Batch,
     BatchPage,
@@ -18,6 +17,7 @@ from optimizer.journal.records import (
     SheetData,
     misses_of,
 )
+from optimizer.journal.stock import take_from_stock
 from optimizer.journal.store import Store
 
 # Undone events stay in the file; nothing counts that hangs on one.

@@ -8,8 +8,8 @@ from catalog.mistakes import did_you_mean
 from optimizer.comparing import WORTH_SHOWING, Difference
 from optimizer.journal.batches import batches, lots_of
 from optimizer.journal.events import event_of, events
-from optimizer.journal.packages import packages
 from optimizer.journal.records import Batch, BatchPage, Event, JournalFault, Lot, Package
+from optimizer.journal.stock import packages
 from optimizer.journal.store import Store
 from optimizer.sheet.numbers import amount_text, grams_text, money_text, percent_text
 

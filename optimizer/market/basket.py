@@ -22,8 +22,8 @@ from optimizer.sheet.sheet import PLANNED, Sheet, make_sheet
 
 
 @dataclass(frozen=True, slots=True)
-class Bought:
-    """So many packages of an offer; what is sold by weight is counted in a scale's steps. `cost` is to the cent."""
+class BasketLine:
+    """So many packages of an offer; of what is sold by weight, steps of a scale. `cost` is to the cent."""
 
     offer: Offer
     count: Fraction
@@ -64,7 +64,7 @@ class Basket:
 
     buying: BuyingProblem
     purchase: Purchase
-    bought: tuple[Bought, ...]
+    bought: tuple[BasketLine, ...]
     uses: tuple[Use, ...]
     scenario: Scenario
     sheet: Sheet
@@ -142,7 +142,7 @@ def make_basket(
     """The basket of a purchase with these amounts. Raises UnverifiedPlan where it claims (`status` planned) to keep
     rules that it does not keep."""
     bought = [
-        Bought(offer, purchase.count(offer.id), cents(purchase.count(offer.id) * offer.price))
+        BasketLine(offer, purchase.count(offer.id), cents(purchase.count(offer.id) * offer.price))
         for offer in buying.offers
         if purchase.count(offer.id)
     ]
@@ -164,7 +164,7 @@ def make_basket(
     return Basket(buying, purchase, tuple(bought), tuple(kept), scenario, sheet, tuple(broken))
 
 
-def _use(item: Item, buying: BuyingProblem, values: Floats, bought: Sequence[Bought]) -> Use:
+def _use(item: Item, buying: BuyingProblem, values: Floats, bought: Sequence[BasketLine]) -> Use:
     """What goes in of one item: its columns are whole steps, except what is on hand and goes in as it is."""
     from_hand = from_bought = Fraction()
     for part in buying.food_columns[item.id]:

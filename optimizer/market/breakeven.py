@@ -43,10 +43,10 @@ class BreakEven:
 
 def break_even(buyer: Buyer, best: Purchase, offer: Offer, seconds: float) -> BreakEven:
     """The break-even of one offer beside the best purchase, each question within `seconds`."""
-    return _Search(buyer, best, offer, seconds).run()
+    return _BreakEvenSearch(buyer, best, offer, seconds).run()
 
 
-class _Search:
+class _BreakEvenSearch:
     """One search: the questions asked so far and what they are compared with."""
 
     def __init__(self, buyer: Buyer, best: Purchase, offer: Offer, seconds: float) -> None:

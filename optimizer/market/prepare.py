@@ -12,8 +12,8 @@ from catalog.reading.toml_fields import NotAllowed
 from catalog.records import Catalog
 from catalog.units.quantities import QuantityError
 from optimizer.errors import InputErrors
-from optimizer.market.lists import LastPaid, all_lines, by_place, no_currency
 from optimizer.market.offers import Offer, make_offers
+from optimizer.market.price_sources import LastPaid, all_lines, by_place, no_currency
 from optimizer.market.rules import size_of
 from optimizer.scenario.market import Market
 from optimizer.scenario.market_schema import SIZES, read_energy, read_meat

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from math import isfinite
 
-from optimizer.market.basket import Basket, Bought, Use
+from optimizer.market.basket import Basket, BasketLine, Use
 from optimizer.market.report import Report
 from optimizer.market.wording import count_words, left_words, price_words
 from optimizer.render.headline import met
@@ -76,7 +76,7 @@ def store_rows(basket: Basket) -> tuple[StoreRows, ...]:
     return tuple(found)
 
 
-def _buy(line: Bought) -> BuyRow:
+def _buy(line: BasketLine) -> BuyRow:
     offer = line.offer
     return BuyRow(
         food=offer.food.id,

@@ -77,7 +77,7 @@ def read_with_stock(scenario: Path, catalog: "Catalog", journal: Path) -> "Recip
 
 def from_stock(currency: object, path: Path | None = None) -> dict[str, list[dict[str, Any]]]:
     """What is in stock, as a scenario's lists, priced where it was paid in `currency`. Raises JournalFault."""
-    from optimizer.journal.packages import stock_entries
+    from optimizer.journal.stock import stock_entries
     from optimizer.journal.store import reading
 
     with reading(journal_path(path)) as store:
@@ -99,7 +99,7 @@ def last_paid(catalog: "Catalog", path: Path | None = None) -> Callable[[str, Co
     JournalFault when it is called."""
 
     def lines(currency: str, listed: Collection[str]) -> "list[PriceLine]":
-        from optimizer.journal.prices import last_prices, lines_of
+        from optimizer.journal.last_prices import last_prices, lines_of
         from optimizer.journal.store import reading
 
         journal = journal_path(path)

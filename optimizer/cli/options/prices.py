@@ -10,7 +10,7 @@ from optimizer.cli.options.journal import journal_option, last_paid
 
 if TYPE_CHECKING:
     from catalog.records import Catalog
-    from optimizer.market.prices import Prices
+    from optimizer.market.known_prices import KnownPrices
     from optimizer.scenario.records import Scenario
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -37,7 +37,7 @@ def price_options(command: Command) -> Command:
     return command
 
 
-def prices_for(asked: Mapping[str, Any], scenario: "Scenario", catalog: "Catalog") -> "Prices | None":
+def prices_for(asked: Mapping[str, Any], scenario: "Scenario", catalog: "Catalog") -> "KnownPrices | None":
     """The known prices: of the lists that were named, of the scenario's own offers and, where asked for, of the
     journal. Raises InputErrors, JournalFault."""
     if not asked["price_lists"] and not asked["last_prices"] and not scenario.market.offers:

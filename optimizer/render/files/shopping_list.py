@@ -4,7 +4,7 @@ import csv
 from collections.abc import Sequence
 from io import StringIO
 
-from optimizer.market.basket import Bought
+from optimizer.market.basket import BasketLine
 from optimizer.market.report import Report
 from optimizer.render.files.csv_tables import Cell, safe
 from optimizer.render.market_rows import (
@@ -89,7 +89,7 @@ def list_csv(report: Report, origin: Origin) -> str:
     return out.getvalue()
 
 
-def _cells(line: Bought) -> Sequence[Cell]:
+def _cells(line: BasketLine) -> Sequence[Cell]:
     offer = line.offer
     loose = offer.loose
     return (
@@ -108,5 +108,5 @@ def _cells(line: Bought) -> Sequence[Cell]:
     )
 
 
-def _day(line: Bought) -> str:
+def _day(line: BasketLine) -> str:
     return "" if line.offer.line.day is None else line.offer.line.day.isoformat()

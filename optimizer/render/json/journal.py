@@ -8,10 +8,10 @@ from typing import Any
 
 from optimizer.amending import Amendment
 from optimizer.assess.result import Miss
+from optimizer.journal.last_prices import LastPrice
 from optimizer.journal.look_back import Happening, Held, SideBySide, Trend
-from optimizer.journal.packages import StockWarning, value_of
-from optimizer.journal.prices import KnownPrice
 from optimizer.journal.records import Batch, BatchPage, Package, Recorded
+from optimizer.journal.stock import StockWarning, value_of
 from optimizer.render.json.sheet import sheet_object
 from optimizer.repeating import Repetition
 
@@ -84,7 +84,7 @@ def held_json(lot: str, held: Sequence[Held], packages: Sequence[Package]) -> st
     return dumped({"lot": lot, "batches": found, "packages": [package_object(package) for package in packages]})
 
 
-def prices_json(prices: Sequence[KnownPrice]) -> str:
+def prices_json(prices: Sequence[LastPrice]) -> str:
     """The last known price of each food; `per_kg` is money for a kilogram."""
     return dumped([{**asdict(price), "per_kg": price.per_kg} for price in prices])
 

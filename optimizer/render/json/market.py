@@ -6,7 +6,7 @@ from math import isfinite
 from typing import Any
 
 from catalog.units.money import cents
-from optimizer.market.basket import Basket, Bought
+from optimizer.market.basket import Basket, BasketLine
 from optimizer.market.breakeven import BreakEven
 from optimizer.market.offers import Offer
 from optimizer.market.report import PriceMap, Report, SweepRow
@@ -91,7 +91,7 @@ def _offer(offer: Offer) -> dict[str, Any]:
     }
 
 
-def _bought(line: Bought) -> dict[str, Any]:
+def _bought(line: BasketLine) -> dict[str, Any]:
     return {
         **_offer(line.offer),
         "count": None if line.offer.loose else int(line.count),

@@ -7,8 +7,8 @@ from rich.console import Console
 from rich.text import Text
 
 from optimizer.comparing import Difference
+from optimizer.journal.last_prices import LastPrice
 from optimizer.journal.look_back import Happening, Held, SideBySide, Trend
-from optimizer.journal.prices import KnownPrice
 from optimizer.journal.records import Package
 from optimizer.render.text.console import console_of, say, table_of, trimmed
 from optimizer.render.text.journal import left_text
@@ -109,7 +109,7 @@ def held_text(
     return trimmed(out)
 
 
-def prices_text(prices: Sequence[KnownPrice], width: int = 100, colour: bool = False) -> str:
+def prices_text(prices: Sequence[LastPrice], width: int = 100, colour: bool = False) -> str:
     """What each food last cost."""
     if not prices:
         return "No price is known yet.\n"

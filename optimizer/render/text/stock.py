@@ -4,8 +4,8 @@ from collections.abc import Sequence
 
 from rich.text import Text
 
-from optimizer.journal.packages import StockWarning, left_words, value_of
 from optimizer.journal.records import Package
+from optimizer.journal.stock import StockWarning, left_words, value_of
 from optimizer.render.text.console import console_of, say, table_of, trimmed
 from optimizer.sheet.numbers import money_text
 

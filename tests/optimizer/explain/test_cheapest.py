@@ -23,8 +23,8 @@ from optimizer.explain.cheapest import Cheapest, cheapest
 from optimizer.explain.fixes import LEAST_OF_A_FOOD, MOST_THINGS, Fixes
 from optimizer.explain.priced import find_priced_remedies
 from optimizer.explain.prices import known_prices
+from optimizer.market.known_prices import KnownPrices
 from optimizer.market.offers import Offer
-from optimizer.market.prices import Prices
 from optimizer.model.build import build
 from optimizer.model.deadline import Deadline
 from optimizer.model.problem import Problem
@@ -48,7 +48,7 @@ def turkey(*left_out: str) -> dict[str, Any]:
     return changed(data, supplements=[e for e in data["supplements"] if e["supplement"] not in left_out])
 
 
-def prices_of(scenario: Scenario, catalog: Catalog, folder: Path, lines: str) -> Prices:
+def prices_of(scenario: Scenario, catalog: Catalog, folder: Path, lines: str) -> KnownPrices:
     path = folder / "prices.csv"
     path.write_text(HEAD + lines, encoding="utf-8")
     found = known_prices(scenario, catalog, [path])
@@ -56,11 +56,11 @@ def prices_of(scenario: Scenario, catalog: Catalog, folder: Path, lines: str) ->
     return found
 
 
-def added_to(scenario: Scenario, prices: Prices, catalog: Catalog) -> tuple[Item, ...]:
+def added_to(scenario: Scenario, prices: KnownPrices, catalog: Catalog) -> tuple[Item, ...]:
     return on_sale(scenario, catalog, {offer.food.id for offer in prices.offers})
 
 
-def cheapest_of(scenario: Scenario, prices: Prices, catalog: Catalog) -> Cheapest | None:
+def cheapest_of(scenario: Scenario, prices: KnownPrices, catalog: Catalog) -> Cheapest | None:
     before = assess(scenario, catalog, choose(scenario, catalog).amounts)
     fixes = Fixes(scenario, catalog, added_to(scenario, prices, catalog), False, before, Deadline.within(60))
     return cheapest(fixes, prices.offers, 60)
@@ -149,7 +149,7 @@ def test_no_purchase_that_can_be_made_is_cheaper(
     assert found.pay == best
 
 
-def by_scipy(scenario: Scenario, prices: Prices, catalog: Catalog) -> float:
+def by_scipy(scenario: Scenario, prices: KnownPrices, catalog: Catalog) -> float:
     """The least payment, on rows of this test's own: what goes in comes out of packages, by weight not less than is
     worth asking for; of few things, and of a food not less than a person would buy."""
     added = added_to(scenario, prices, catalog)

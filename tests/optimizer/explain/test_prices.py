@@ -13,8 +13,8 @@ from click.testing import CliRunner, Result
 from catalog.records import Catalog
 from optimizer.cli.main import main
 from optimizer.explain import priced
-from optimizer.journal.buying import bought_package
-from optimizer.journal.packages import add_package
+from optimizer.journal.new_packages import bought_package
+from optimizer.journal.stock import add_package
 from optimizer.journal.store import writing
 from tests.altered import changed, demo, toml_text
 from tests.conftest import SCENARIOS

@@ -9,9 +9,11 @@ import pytest
 from catalog.records import Catalog
 from optimizer.errors import InputErrors
 from optimizer.journal.batches import record_batch
-from optimizer.journal.buying import bought_package, grams_left
 from optimizer.journal.events import undo_last
-from optimizer.journal.packages import (
+from optimizer.journal.last_prices import last_prices
+from optimizer.journal.new_packages import bought_package, grams_left
+from optimizer.journal.records import JournalFault, Package, Recorded
+from optimizer.journal.stock import (
     add_package,
     count_package,
     days_between_batches,
@@ -22,8 +24,6 @@ from optimizer.journal.packages import (
     stock_warnings,
     value_of,
 )
-from optimizer.journal.prices import last_prices
-from optimizer.journal.records import JournalFault, Package, Recorded
 from optimizer.journal.store import reading, writing
 from optimizer.journal.weighed import read_recipe
 from optimizer.planning import plan

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from optimizer.errors import InputErrors
 from optimizer.journal.batches import add_note, batches, feed, record_batch
 from optimizer.journal.events import append, events, happened, redo_last, undo_last
-from optimizer.journal.packages import Bought, add_package, count_package, packages
 from optimizer.journal.records import Event, JournalFault
+from optimizer.journal.stock import NewPackage, add_package, count_package, packages
 from optimizer.journal.store import integrity, reading, writing
 from optimizer.journal.transfer import FORMAT, from_csv, from_json_lines, take_in, to_csv, to_json_lines
 from tests.optimizer.journal.journal_help import TURKEY, record, sheet, titles, told
@@ -22,7 +22,7 @@ from tests.optimizer.journal.journal_help import TURKEY, record, sheet, titles, 
 def full(tmp_path: Path) -> Path:
     """A journal with something of everything in it."""
     path = tmp_path / "full.db"
-    bought = Bought(
+    bought = NewPackage(
         TURKEY, "ground turkey", "on_hand", "5 kg", "kg", 1000.0, 5000.0, None, "", "L,7\n", "", "2026-01-01", ""
     )
     with writing(path) as store:

@@ -11,9 +11,9 @@ from catalog.prices.lines import PriceLine
 from catalog.records import Catalog
 from optimizer.cli.main import main
 from optimizer.journal.batches import record_batch
-from optimizer.journal.buying import bought_package
-from optimizer.journal.packages import add_package
-from optimizer.journal.prices import LAST_PAID, last_prices, lines_of
+from optimizer.journal.last_prices import LAST_PAID, last_prices, lines_of
+from optimizer.journal.new_packages import bought_package
+from optimizer.journal.stock import add_package
 from optimizer.journal.store import reading, writing
 from tests.optimizer.journal.journal_help import TURKEY, amount, sheet, told
 from tests.optimizer.market.market_help import MANGANESE, SUPPLEMENTS, offer

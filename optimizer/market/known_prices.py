@@ -9,7 +9,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Prices:
+class KnownPrices:
     """The known prices of what could be added: offers, priced in one currency."""
 
     currency: str

@@ -10,8 +10,8 @@ from catalog.records import Catalog, Food
 from catalog.units.money import read_price
 from catalog.units.quantities import Quantity, QuantityError, read_quantity, write_count
 from optimizer.errors import InputErrors
-from optimizer.journal.packages import Bought
 from optimizer.journal.records import Package
+from optimizer.journal.stock import NewPackage
 from optimizer.journal.weighed import COMMAND_LINE, is_zero, listing
 from optimizer.scenario.records import grams_of
 
@@ -29,7 +29,7 @@ def bought_package(
     bought_on: str,
     step: str,
     listed: str | None,
-) -> Bought:
+) -> NewPackage:
     """The package that was bought; `listed` is on-hand, supplement, or None for as the food's role says.
 
     Raises InputErrors with everything that is wrong.
@@ -44,7 +44,7 @@ def bought_package(
         _quantity("--step", step, known)
     cost, currency = _price(price, grams, known) if price else (None, "")
     key = {"on-hand": "on_hand", "supplement": "supplements", None: listing(known)[0]}[listed]
-    return Bought(
+    return NewPackage(
         food=known.id,
         name=known.name,
         listed=key,

@@ -27,7 +27,7 @@ _PACKAGES = f"""
 
 
 @dataclass(frozen=True, slots=True)
-class Bought:
+class NewPackage:
     """A package as it comes into stock; `amount_text` is what was written, `unit` weighs `grams_per_unit`."""
 
     food: str
@@ -54,7 +54,7 @@ class StockWarning:
     text: str
 
 
-def add_package(store: Store, bought: Bought) -> Package:
+def add_package(store: Store, bought: NewPackage) -> Package:
     """Puts a package in stock."""
     body = {
         "food": bought.food,

@@ -21,7 +21,7 @@ LAST_PAID = "last paid"  # stands where a price list names the store
 
 
 @dataclass(frozen=True, slots=True)
-class KnownPrice:
+class LastPrice:
     """What a food last cost: `amount` of `currency` for `grams`, on a day, by a package or by a batch's sheet."""
 
     food: str
@@ -39,9 +39,9 @@ class KnownPrice:
         return (self.amount * 1000 / Decimal(repr(self.grams))).quantize(Decimal("0.01"))
 
 
-def last_prices(store: Store) -> list[KnownPrice]:
+def last_prices(store: Store) -> list[LastPrice]:
     """The last known price of each food in each currency: of the package bought last, or of a later batch."""
-    found: dict[tuple[str, str], KnownPrice] = {}
+    found: dict[tuple[str, str], LastPrice] = {}
     for row in store.rows(f"SELECT * FROM packages WHERE price IS NOT NULL AND event {_COUNTS} ORDER BY number"):
         source = f"stock, package {row['number']}"
         _keep_later(found, row, Decimal(row["price"]), row["text"], row["bought_on"], source)
@@ -57,9 +57,9 @@ def last_prices(store: Store) -> list[KnownPrice]:
 
 
 def _keep_later(
-    found: dict[tuple[str, str], KnownPrice], row: Mapping[str, Any], amount: Decimal, text: str, on: str, source: str
+    found: dict[tuple[str, str], LastPrice], row: Mapping[str, Any], amount: Decimal, text: str, on: str, source: str
 ) -> None:
-    price = KnownPrice(row["food"], row["name"], amount, row["currency"], row["grams"], text, on, source)
+    price = LastPrice(row["food"], row["name"], amount, row["currency"], row["grams"], text, on, source)
     before = found.get((price.food, price.currency))
     # on one day what was paid for a package says more than what a scenario claimed
     if before is None or on > before.on or (on == before.on and source.startswith("stock")):
@@ -67,7 +67,7 @@ def _keep_later(
 
 
 def lines_of(
-    prices: Sequence[KnownPrice], catalog: Catalog, currency: str, listed: Collection[str], file: str
+    prices: Sequence[LastPrice], catalog: Catalog, currency: str, listed: Collection[str], file: str
 ) -> list[PriceLine]:
     """Known prices as lines of a price list: one for each food that no list sells (`listed` are the ids of those that
     one does), in `currency` where that was ever paid.
@@ -107,7 +107,7 @@ def _in_packages(role: str) -> bool:
     return role in ("supplement", "oil", "egg")
 
 
-def _package(price: KnownPrice) -> Quantity:
+def _package(price: LastPrice) -> Quantity:
     """What was paid for, as it was written where that is a quantity of its own, else in grams."""
     try:
         quantity = read_quantity(price.text)
