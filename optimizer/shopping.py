@@ -4,11 +4,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from optimizer.market.breakeven import BreakEven, break_even
+from optimizer.market.market_report import MarketReport
 from optimizer.market.offers import Offer
 from optimizer.market.price_ranges import read_price_range
-from optimizer.market.report import PriceMap, Report, price_map
 from optimizer.market.substitutions import Substitution, substitution_of
 from optimizer.market.sweep import PriceRange, Sweep, sweep, sweep_two
+from optimizer.market.sweep_tables import PriceMap, price_map
 from optimizer.market.trip import StoreAlone, Trip, each_store
 
 MAP_COLUMNS = 30  # prices across a map, so that it fits a phone
@@ -35,7 +36,7 @@ def price_ranges_of(trip: Trip, texts: Sequence[str]) -> tuple[PriceRange, ...]:
     return tuple(read_price_range(text, offers) for text in texts)
 
 
-def explore(trip: Trip, wishes: Wishes, tell: Tell = lambda *_: None) -> Report:
+def explore(trip: Trip, wishes: Wishes, tell: Tell = lambda *_: None) -> MarketReport:
     """The report of a trip. What is asked about a trip that found nothing is left unanswered."""
     report = _Found(trip)
     if trip.best is None:
@@ -68,9 +69,9 @@ class _Found:
         self.map: PriceMap | None = None
         self.unfinished: list[str] = []
 
-    def report(self) -> Report:
+    def report(self) -> MarketReport:
         """As a record."""
-        return Report(
+        return MarketReport(
             trip=self.trip,
             alone=None if self.alone is None else tuple(self.alone),
             break_evens=None if self.break_evens is None else tuple(self.break_evens),

@@ -6,9 +6,10 @@ from decimal import Decimal
 
 from catalog.units.money import cents
 from optimizer.market.breakeven import ENTERS, STAYS, BreakEven
+from optimizer.market.market_report import MarketReport
 from optimizer.market.offers import Offer
-from optimizer.market.report import LETTERS, PriceMap, Report, SweepRow
 from optimizer.market.sweep import PriceRange
+from optimizer.market.sweep_tables import LETTERS, PriceMap, SweepRow
 from optimizer.market.wording import package_words, price_words, priced_unit
 
 ALONE = "Costs are packages, going there, and supplements on hand that are used."
@@ -27,7 +28,7 @@ class SubstitutionRow:
     changes: tuple[tuple[str, str], ...]
 
 
-def alone_rows(report: Report) -> tuple[tuple[str, str, str], ...]:
+def alone_rows(report: MarketReport) -> tuple[tuple[str, str, str], ...]:
     """What the batch costs from each store alone: store, cost, remark; the best of all last."""
     best, rows = report.trip.best, []
     for alone in report.alone or ():
@@ -43,7 +44,7 @@ def alone_rows(report: Report) -> tuple[tuple[str, str, str], ...]:
     return tuple(rows)
 
 
-def break_even_rows(report: Report, bought: bool) -> tuple[tuple[str, ...], ...]:
+def break_even_rows(report: MarketReport, bought: bool) -> tuple[tuple[str, ...], ...]:
     """Break-evens of what is bought or is not: what, store, price, price at which it changes, that per kg."""
     found = [b for b in report.break_evens or () if b.bought == bought]
     return tuple(_break_even(b) for b in (found if bought else sorted(found, key=_distance)))
@@ -68,7 +69,7 @@ def size_words(offer: Offer) -> str:
     return f"the {priced_unit(offer)}" if offer.loose else package_words(offer)
 
 
-def substitution_rows(report: Report) -> tuple[tuple[SubstitutionRow, ...], str]:
+def substitution_rows(report: MarketReport) -> tuple[tuple[SubstitutionRow, ...], str]:
     """This for that, the least extra cost first, and a sentence on those that are left out."""
     ordered = sorted(report.substitutions, key=lambda substitution: substitution.extra)
     without, others = ([s for s in ordered if s.found.bought == bought] for bought in (True, False))
@@ -84,7 +85,7 @@ def substitution_rows(report: Report) -> tuple[tuple[SubstitutionRow, ...], str]
     return tuple(rows), f"{left_out} others cost up to {most}: ask for one by its food." if left_out > 0 else ""
 
 
-def sweep_title(report: Report) -> str:
+def sweep_title(report: MarketReport) -> str:
     """What was swept, from where to where."""
     assert report.sweep is not None
     varied = report.sweep.price_range
@@ -92,7 +93,7 @@ def sweep_title(report: Report) -> str:
     return f"{varied.label}: where the mix changes as its price goes from {ends}"
 
 
-def sweep_cells(report: Report) -> tuple[tuple[str, str, str, str], ...]:
+def sweep_cells(report: MarketReport) -> tuple[tuple[str, str, str, str], ...]:
     """The segments of a sweep: letter, prices, least cost at both ends, what is bought or changes."""
     return tuple(
         (letter(number), f"{row.low} to {row.high}", _costs(row), _changes(row))
@@ -136,7 +137,7 @@ def map_title(found: PriceMap, currency: str) -> str:
     return f"{found.down.label} (down, {currency} per {found.down.unit}) against {across}"
 
 
-def chart_words(report: Report) -> str:
+def chart_words(report: MarketReport) -> str:
     """The chart of a sweep or of a map for those who cannot see it."""
     if report.price_map is not None:
         rows = "; ".join(f"at {price} {letters}" for price, letters in report.price_map.rows)
@@ -145,7 +146,7 @@ def chart_words(report: Report) -> str:
     return f"Line of the least cost against the price: {cells}."
 
 
-def chart_caption(report: Report) -> str:
+def chart_caption(report: MarketReport) -> str:
     """What is drawn."""
     if report.price_map is not None:
         return "The cheapest mix at each two prices; what each letter is stands below."

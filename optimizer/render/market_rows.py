@@ -5,7 +5,7 @@ from decimal import Decimal
 from math import isfinite
 
 from optimizer.market.basket import Basket, BasketLine, Use
-from optimizer.market.report import Report
+from optimizer.market.market_report import MarketReport
 from optimizer.market.wording import count_words, left_words, price_words
 from optimizer.render.headline import met
 from optimizer.sheet.numbers import amount_text, grams_text, percent_text
@@ -54,7 +54,7 @@ class UseRow:
     left: str
 
 
-def verdict(report: Report) -> str:
+def verdict(report: MarketReport) -> str:
     """Whether every limit is met, and how near this is to the least cost."""
     if report.trip.status != PLANNED or report.trip.best is None:
         return HEADLINES[report.trip.status]
@@ -157,7 +157,7 @@ def miss_words(basket: Basket) -> list[str]:
     return words + [f"not kept: {rule}" for rule in basket.broken]
 
 
-def offers_words(report: Report) -> str:
+def offers_words(report: MarketReport) -> str:
     """How many offers there were, of which days their prices are, and how near the least this is proven to be."""
     number = len(report.trip.buyer.buying.offers)
     words = f"{number} offer{'s' if number > 1 else ''}"

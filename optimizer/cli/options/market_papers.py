@@ -21,9 +21,9 @@ from optimizer.cli.options.papers import (
 
 if TYPE_CHECKING:
     from catalog.records import Catalog
-    from optimizer.market.report import Report
+    from optimizer.market.market_report import MarketReport
     from optimizer.render.files.charts import Figure
-    from optimizer.render.html.report import Chart
+    from optimizer.render.html.nutrient_report import Chart
 
 FORMS = {  # options with a choice of forms, by the ending of the file
     "list": (".html", ".htm", ".md", ".csv", ".txt"),
@@ -52,7 +52,7 @@ def check_papers(papers: Mapping[str, Any], sweeps: Sequence[str]) -> None:
         refuse("--chart", papers["chart_file"], "a chart of a sweep: name its price with --sweep FOOD=LOW..HIGH/UNIT")
 
 
-def write_market_papers(papers: Mapping[str, Any], report: "Report", catalog: "Catalog") -> None:
+def write_market_papers(papers: Mapping[str, Any], report: "MarketReport", catalog: "Catalog") -> None:
     """Writes every file that was asked for and names each on standard error. Raises InputErrors.
 
     A sweep of which nothing was found has no chart: a line on standard error says so.
@@ -68,7 +68,7 @@ def write_market_papers(papers: Mapping[str, Any], report: "Report", catalog: "C
     write_papers(asked, basket.scenario, catalog, basket.sheet, portions, own)
 
 
-def _list(report: "Report", job: Job, path: Path) -> Contents:
+def _list(report: "MarketReport", job: Job, path: Path) -> Contents:
     kind = path.suffix.lower()
     if kind in (".html", ".htm"):
         from optimizer.render.html.market import list_page
@@ -80,19 +80,19 @@ def _list(report: "Report", job: Job, path: Path) -> Contents:
     return {path: text(report, job.origin)}
 
 
-def _chart_within(report: "Report") -> "Chart | None":
+def _chart_within(report: "MarketReport") -> "Chart | None":
     """The chart as it stands within the page, which has a table of what each letter is."""
     figure = _figure(report, legend=False)
     if figure is None:
         return None
     from optimizer.render.files.charts import svg_text
-    from optimizer.render.html.report import Chart
+    from optimizer.render.html.nutrient_report import Chart
     from optimizer.render.market_answers import chart_caption, chart_words
 
     return Chart(svg_text(figure), chart_words(report), chart_caption(report))
 
 
-def _chart(report: "Report", job: Job, path: Path) -> Contents:
+def _chart(report: "MarketReport", job: Job, path: Path) -> Contents:
     from optimizer.render.files.charts import png_bytes, svg_text
 
     figure = _figure(report, job.origin.text)
@@ -100,7 +100,7 @@ def _chart(report: "Report", job: Job, path: Path) -> Contents:
     return {path: svg_text(figure) if path.suffix.lower() == ".svg" else png_bytes(figure)}
 
 
-def _figure(report: "Report", note: str = "", legend: bool = True) -> "Figure | None":
+def _figure(report: "MarketReport", note: str = "", legend: bool = True) -> "Figure | None":
     """The chart of a sweep of one price or two; None where nothing of it was found."""
     from optimizer.render.files.market_charts import map_chart, sweep_chart
 

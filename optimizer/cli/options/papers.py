@@ -12,7 +12,7 @@ from optimizer.cli.common import answers_for_errors, load_all
 
 if TYPE_CHECKING:
     from catalog.records import Catalog
-    from optimizer.render.html.report import Chart
+    from optimizer.render.html.nutrient_report import Chart
     from optimizer.render.origin import Origin
     from optimizer.scenario.records import Scenario
     from optimizer.sheet.portions import Portions
@@ -148,7 +148,7 @@ def _sheet(job: Job, path: Path) -> Contents:
 
 def _report(job: Job, path: Path) -> Contents:
     from optimizer.render.files.charts import costs_chart, sources_chart, svg_text
-    from optimizer.render.html.report import Chart, report_page
+    from optimizer.render.html.nutrient_report import Chart, report_page
     from optimizer.sheet.contributions import contributions_of
 
     contributions = contributions_of(job.scenario, job.catalog, job.sheet)
@@ -165,7 +165,7 @@ def _report(job: Job, path: Path) -> Contents:
 
 
 def _cost_chart(sheet: "Sheet", svg: str) -> "Chart":
-    from optimizer.render.html.report import Chart
+    from optimizer.render.html.nutrient_report import Chart
 
     priced = ", ".join(f"{line.name} {line.cost} {sheet.currency}" for line in sheet.lines if line.cost is not None)
     return Chart(svg, f"Bars of cost: {priced}.", "What each ingredient costs.")

@@ -5,7 +5,8 @@ from itertools import groupby, pairwise
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
-from optimizer.market.report import PriceMap, Report
+from optimizer.market.market_report import MarketReport
+from optimizer.market.sweep_tables import PriceMap
 from optimizer.render.files.charts import new_figure, note_below
 from optimizer.render.market_answers import letter, map_title, prices_now, sweep_cells, sweep_title
 
@@ -19,7 +20,7 @@ GREYS = ("1.0", "0.8", "0.92", "0.65")
 HATCHES = ("", "////", "....", "xxxx", "----")
 
 
-def sweep_chart(report: Report, note: str = "", legend: bool = True) -> "Figure":
+def sweep_chart(report: MarketReport, note: str = "", legend: bool = True) -> "Figure":
     """The least cost against one price. Letters stand over the prices between which a mix is best; with `legend`
     what each is stands below. A gap is a price that was not looked at, or at which no mix keeps every limit."""
     sweep, rows = report.sweep, report.sweep_rows

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from io import StringIO
 
 from optimizer.market.basket import BasketLine
-from optimizer.market.report import Report
+from optimizer.market.market_report import MarketReport
 from optimizer.render.files.csv_tables import Cell, safe
 from optimizer.render.market_rows import (
     LAST_PAID,
@@ -26,17 +26,17 @@ CSV_COLUMNS = (
 ).split()
 
 
-def list_markdown(report: Report, origin: Origin) -> str:
+def list_markdown(report: MarketReport, origin: Origin) -> str:
     """The list as Markdown, with a task list for each store."""
     return _list(report, origin, "# ", "## ", "- [ ] ", "- ", "**")
 
 
-def list_plain(report: Report, origin: Origin) -> str:
+def list_plain(report: MarketReport, origin: Origin) -> str:
     """The list as plain text."""
     return _list(report, origin, "", "", "[ ] ", "  ", "")
 
 
-def _list(report: Report, origin: Origin, title: str, heading: str, tick: str, item: str, strong: str) -> str:
+def _list(report: MarketReport, origin: Origin, title: str, heading: str, tick: str, item: str, strong: str) -> str:
     basket = report.trip.basket
     sheet = basket.sheet
 
@@ -66,7 +66,7 @@ def _list(report: Report, origin: Origin, title: str, heading: str, tick: str, i
     return "\n".join(out) + "\n"
 
 
-def list_csv(report: Report, origin: Origin) -> str:
+def list_csv(report: MarketReport, origin: Origin) -> str:
     """A row for each thing to buy (RFC 4180): masses in grams, money in `currency`, full figures.
 
     `count` and the package are empty where it is sold by weight; `price` is what the store asks for `price_for_g`.

@@ -1,9 +1,9 @@
 """The shopping list as one page of HTML, for a phone in the store and for paper: no request goes out."""
 
 from optimizer.assess.cautions import foremost
-from optimizer.market.report import Report
+from optimizer.market.market_report import MarketReport
+from optimizer.render.html.nutrient_report import Chart
 from optimizer.render.html.pages import page
-from optimizer.render.html.report import Chart
 from optimizer.render.market_answers import (
     ALONE,
     BOUGHT,
@@ -33,7 +33,7 @@ from optimizer.sheet.sheet import PLANNED
 TYPE_PT = 8.8  # with this the longer demo list with its cautions is one page of A4 and of Letter
 
 
-def list_page(report: Report, origin: Origin, paper: str = "A4", chart: Chart | None = None) -> str:
+def list_page(report: MarketReport, origin: Origin, paper: str = "A4", chart: Chart | None = None) -> str:
     """The list as a whole HTML file; `paper` is A4 or letter, `chart` that of the sweep where one was asked for."""
     basket, sweep, found = report.trip.basket, report.sweep, report.price_map
     swept = sweep or found

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from catalog.records import Nutrient
 from optimizer.assess.result import NutrientLine, RatioLine
 from optimizer.render.headline import headline
+from optimizer.render.html.nutrient_report import verdict_text
 from optimizer.render.html.pages import page
-from optimizer.render.html.report import verdict_text
 from optimizer.render.marks import ENERGY, missed_by
 from optimizer.render.origin import Origin
 from optimizer.sheet.dossier import Dossier, FoodFacts, IngredientFacts, Judgement

@@ -8,22 +8,23 @@ from typing import Any
 from catalog.units.money import cents
 from optimizer.market.basket import Basket, BasketLine
 from optimizer.market.breakeven import BreakEven
+from optimizer.market.market_report import MarketReport
 from optimizer.market.offers import Offer
-from optimizer.market.report import PriceMap, Report, SweepRow
 from optimizer.market.rules import size_of
 from optimizer.market.substitutions import Substitution
+from optimizer.market.sweep_tables import PriceMap, SweepRow
 from optimizer.market.wording import count_words
 from optimizer.render.json.sheet import sheet_object
 from optimizer.render.market_rows import verdict
 from optimizer.sheet.words import amount_words
 
 
-def market_json(report: Report, points: int = 0) -> str:
+def market_json(report: MarketReport, points: int = 0) -> str:
     """The report as one JSON object; `points` are how many prices of a sweep to give, evenly spaced."""
     return json.dumps(_object(report, points), indent=2, ensure_ascii=False, allow_nan=False)
 
 
-def _object(report: Report, points: int) -> dict[str, Any]:
+def _object(report: MarketReport, points: int) -> dict[str, Any]:
     basket = report.trip.basket
     measure, least = size_of(basket.buying.scenario, basket.buying.market)
     sheet = sheet_object(basket.sheet)
@@ -130,7 +131,7 @@ def _use(use: Any) -> dict[str, Any]:
     }
 
 
-def _alone(alone: Any, report: Report) -> dict[str, Any]:
+def _alone(alone: Any, report: MarketReport) -> dict[str, Any]:
     found, best = alone.purchase, report.trip.best
     return {
         "store": alone.store,
@@ -164,7 +165,7 @@ def _substitution(substitution: Substitution) -> dict[str, Any]:
     }
 
 
-def _sweep(report: Report, points: int) -> dict[str, Any] | None:
+def _sweep(report: MarketReport, points: int) -> dict[str, Any] | None:
     sweep = report.sweep
     if sweep is None:
         return None

@@ -7,7 +7,7 @@ from rich.text import Text
 
 from optimizer.assess.cautions import foremost
 from optimizer.market.basket import Basket
-from optimizer.market.report import Report
+from optimizer.market.market_report import MarketReport
 from optimizer.render.market_rows import (
     LAST_PAID,
     StoreRows,
@@ -26,7 +26,7 @@ from optimizer.render.text.market_answers import WIDE, more_text
 from optimizer.render.text.sheet import mark_of
 
 
-def market_text(report: Report, width: int = 100, colour: bool = False) -> str:
+def market_text(report: MarketReport, width: int = 100, colour: bool = False) -> str:
     """The report as text of at most `width` columns; `colour` adds terminal colours, never meaning."""
     out, console = console_of(width, colour)
     basket = report.trip.basket
@@ -46,7 +46,7 @@ def market_text(report: Report, width: int = 100, colour: bool = False) -> str:
     return trimmed(out)
 
 
-def _head(console: Console, report: Report) -> None:
+def _head(console: Console, report: MarketReport) -> None:
     sheet = report.trip.basket.sheet
     console.print(Text(sheet.title, style="bold"))
     console.print(Text(f"{sheet.standard_name}; {sheet.life_stage}"))
@@ -126,7 +126,7 @@ def _cautions(console: Console, basket: Basket) -> None:
         console.print(marked([(mark_of(notice), notice.text) for notice in shown]))
 
 
-def _foot(console: Console, report: Report) -> None:
+def _foot(console: Console, report: MarketReport) -> None:
     sheet, solution = report.trip.basket.sheet, report.trip.basket.sheet.solution
     console.print()
     how = "" if solution is None else f"; {solution.solver} through {solution.modeller}, {report.trip.seconds:.2f} s"

@@ -7,7 +7,8 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from optimizer.market.report import PriceMap, Report
+from optimizer.market.market_report import MarketReport
+from optimizer.market.sweep_tables import PriceMap
 from optimizer.render.market_answers import (
     ALONE,
     BOUGHT,
@@ -26,7 +27,7 @@ from optimizer.render.text.console import marked
 WIDE = 72  # columns from which tables have room; below, lines are written out
 
 
-def more_text(console: Console, report: Report) -> None:
+def more_text(console: Console, report: MarketReport) -> None:
     """Prints what was asked for besides."""
     currency = report.trip.basket.sheet.currency
     if report.alone is not None:
@@ -47,7 +48,7 @@ def more_text(console: Console, report: Report) -> None:
         console.print(Text(f"Interrupted: {words}.", style="bold"))
 
 
-def _break_evens(console: Console, report: Report, currency: str) -> None:
+def _break_evens(console: Console, report: MarketReport, currency: str) -> None:
     for title, head, bought in ((BOUGHT, "Stays up to", True), (NOT_BOUGHT, "Bought at", False)):
         heads = ("What", "At", f"Price {currency}", head, "per kg")
         _table(console, title, heads, break_even_rows(report, bought), (2, 3, 4))
@@ -55,7 +56,7 @@ def _break_evens(console: Console, report: Report, currency: str) -> None:
         console.print(Text("On hand in any amount, and so never bought: " + ", ".join(report.never_bought) + "."))
 
 
-def _substitutions(console: Console, report: Report) -> None:
+def _substitutions(console: Console, report: MarketReport) -> None:
     _title(console, SUBSTITUTIONS)
     rows, left_out = substitution_rows(report)
     lines: list[tuple[str, str]] = []

@@ -13,8 +13,8 @@ from click.testing import CliRunner, Result
 from catalog.records import Catalog
 from optimizer.cli.main import main
 from optimizer.market.buyer import Asked, Purchase
+from optimizer.market.market_report import MarketReport
 from optimizer.market.prepare import prepare
-from optimizer.market.report import Report
 from optimizer.market.trip import Trip, go
 from optimizer.render.text.market import market_text
 from optimizer.scenario.read import load_scenario
@@ -47,7 +47,7 @@ def trip(small: Path, catalog: Catalog) -> Trip:
 
 
 @pytest.fixture(scope="module")
-def everything(trip: Trip) -> Report:
+def everything(trip: Trip) -> MarketReport:
     sweeps = price_ranges_of(trip, ["turkey-ground=2..8/package"])
     return explore(trip, Wishes(side_by_side=True, alternatives=True, sweeps=sweeps, seconds=60))
 
@@ -80,13 +80,13 @@ def test_the_shopping_list_stands_first_and_its_sums_below(run: Run) -> None:
 
 
 @pytest.mark.parametrize("width", [40, 46, 60, 80, 120])
-def test_no_line_is_wider_than_the_screen(everything: Report, width: int) -> None:
+def test_no_line_is_wider_than_the_screen(everything: MarketReport, width: int) -> None:
     for line in market_text(everything, width).splitlines():
         assert len(line) <= width, line
 
 
 @pytest.mark.parametrize("width", [46, 100])
-def test_everything_asked_for_is_there_at_any_width(everything: Report, width: int) -> None:
+def test_everything_asked_for_is_there_at_any_width(everything: MarketReport, width: int) -> None:
     text = " ".join(market_text(everything, width).split())
     for words in (
         "Stores side by side",
@@ -122,7 +122,7 @@ def test_two_prices_make_a_map(trip: Trip) -> None:
     assert "chicken-heart (down, USD per 500 g) against turkey-ground (across, USD per 545 g)" in " ".join(text.split())
 
 
-def test_a_substitution_says_what_goes_what_comes_and_what_it_does_to_the_doses(everything: Report) -> None:
+def test_a_substitution_says_what_goes_what_comes_and_what_it_does_to_the_doses(everything: MarketReport) -> None:
     without = {s.found.offer.food.id: s for s in everything.substitutions if s.found.bought}
     with_ = {s.found.offer.food.id: s for s in everything.substitutions if not s.found.bought}
     spleen = without["beef-spleen"]

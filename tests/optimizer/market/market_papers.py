@@ -5,8 +5,8 @@ from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+from optimizer.market.market_report import MarketReport
 from optimizer.market.prepare import prepare
-from optimizer.market.report import Report
 from optimizer.market.trip import Trip, go
 from optimizer.render.origin import Origin
 from optimizer.scenario.read import load_scenario
@@ -39,7 +39,7 @@ def small_trip(text: str) -> Trip:
 
 
 @cache
-def report_of(kind: str) -> Report:
+def report_of(kind: str) -> MarketReport:
     """A report by its kind: one of KINDS."""
     trip = small_trip(POOR if kind == "poor" else TWO_STORES)
     if kind == "everything":
@@ -51,9 +51,9 @@ def report_of(kind: str) -> Report:
 
 
 @cache
-def demo(name: str) -> Report:
+def demo(name: str) -> MarketReport:
     return explore(trip_of(SCENARIOS / f"{name}.toml", SCENARIOS / f"{DEMOS[name]}.csv"), Wishes())
 
 
-def origin(report: Report) -> Origin:
+def origin(report: MarketReport) -> Origin:
     return Origin(report.trip.basket.sheet.file, CATALOG.version, "weighout 0", MADE)

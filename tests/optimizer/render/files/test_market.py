@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from optimizer.market.report import Report
+from optimizer.market.market_report import MarketReport
 from optimizer.market.sweep import Sweep
 from optimizer.render.files.charts import png_bytes, svg_text
 from optimizer.render.files.market_charts import LEAST_APART, map_chart, moved_apart, sweep_chart
@@ -79,7 +79,7 @@ def test_a_mix_out_of_reach_is_unmistakably_not_to_be_fed() -> None:
 # Charts.
 
 
-def numbers(report: Report) -> Sweep:
+def numbers(report: MarketReport) -> Sweep:
     assert report.sweep is not None
     return report.sweep
 
@@ -112,7 +112,7 @@ def test_prices_that_were_not_looked_at_are_left_blank() -> None:
     report = report_of("everything")
     whole = numbers(report)
     part = Sweep(whole.price_range, (whole.segments[0], whole.segments[-1]), False, True, 3)
-    [axes] = sweep_chart(Report(report.trip, sweep=part)).axes
+    [axes] = sweep_chart(MarketReport(report.trip, sweep=part)).axes
     drawn = [line for line in axes.get_lines() if line.get_linestyle() == "-" and len(line.get_xdata()) == 2]
     assert len(drawn) == 2
     assert drawn[0].get_xdata()[1] == float(whole.segments[0].high)

@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 
 from optimizer.assess.cautions import foremost
-from optimizer.market.report import Report
+from optimizer.market.market_report import MarketReport
 from optimizer.render.files.charts import svg_text
 from optimizer.render.files.market_charts import map_chart, sweep_chart
 from optimizer.render.html.market import list_page
-from optimizer.render.html.report import Chart
+from optimizer.render.html.nutrient_report import Chart
 from optimizer.render.json.market import market_json
 from optimizer.render.market_answers import break_even_rows, chart_words, substitution_rows, sweep_cells
 from optimizer.render.market_rows import use_rows
@@ -21,7 +21,7 @@ from tests.optimizer.market.market_papers import DEMOS, KINDS, demo, origin, rep
 from tests.papers import Page, axe_violations, browse, needs_axe, needs_chromium, pages_printed
 
 
-def page_of(report: Report, paper: str = "A4") -> str:
+def page_of(report: MarketReport, paper: str = "A4") -> str:
     chart = None
     if report.sweep:
         chart = Chart(svg_text(sweep_chart(report, legend=False)), chart_words(report), "Least cost.")

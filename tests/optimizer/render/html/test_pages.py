@@ -10,7 +10,7 @@ import pytest
 from optimizer.render.bars import CEILING, END, TARGET, bar
 from optimizer.render.files.charts import costs_chart, svg_text
 from optimizer.render.html.labels import labels_page
-from optimizer.render.html.report import Chart, report_page
+from optimizer.render.html.nutrient_report import Chart, report_page
 from optimizer.render.html.sheet import sheet_page
 from optimizer.render.html.vet import vet_page
 from optimizer.render.json.sheet import sheet_object

@@ -30,7 +30,7 @@ class Chart:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class NutrientRow:
     """One line of the report, every cell as text."""
 
     id: str
@@ -85,13 +85,13 @@ def verdict_text(status: str, miss: Miss | None) -> str:
     return f"{word} {missed_by(miss)}" if miss else word
 
 
-def nutrient_row(line: NutrientLine, totals: Totals, miss: Miss | None) -> Row:
+def nutrient_row(line: NutrientLine, totals: Totals, miss: Miss | None) -> NutrientRow:
     """A nutrient as a row of text."""
     there = there_text(line.per_1000_kcal, line.high_per_1000_kcal, line.maximum)
     minimum = "" if line.minimum is None else amount_text(line.minimum)
     maximum = "" if line.maximum is None else amount_text(line.maximum)
     verdict = verdict_text(line.status, miss)
-    return Row(
+    return NutrientRow(
         id=line.nutrient.id,
         name=line.nutrient.name,
         unit=line.nutrient.unit,
@@ -108,12 +108,12 @@ def nutrient_row(line: NutrientLine, totals: Totals, miss: Miss | None) -> Row:
     )
 
 
-def _ratio_row(line: RatioLine, miss: Miss | None, bone: BoneRange | None) -> Row:
+def _ratio_row(line: RatioLine, miss: Miss | None, bone: BoneRange | None) -> NutrientRow:
     there = ratio_text(line, bone)
     minimum = "" if line.minimum is None else amount_text(line.minimum)
     maximum = "" if line.maximum is None else amount_text(line.maximum)
     verdict = verdict_text(line.status, miss)
-    return Row(
+    return NutrientRow(
         id=line.id,
         name=line.name,
         unit="",

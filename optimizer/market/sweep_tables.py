@@ -1,18 +1,14 @@
-"""Everything that one run of `weighout market` found, and price sweeps brought into rows that can be printed."""
+"""Price sweeps as tables: rows of neighbouring prices with the same mix, or a map over two prices."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
 from catalog.units.money import cents
-from optimizer.market.breakeven import BreakEven
 from optimizer.market.buyer import Purchase
 from optimizer.market.buying_problem import BuyingProblem
-from optimizer.market.substitutions import Substitution
 from optimizer.market.sweep import CostLine, PriceRange, Sweep
-from optimizer.market.trip import StoreAlone, Trip
 from optimizer.market.wording import count_words, package_words
 
 Mix = tuple[tuple[str, Fraction], ...]
@@ -46,36 +42,6 @@ class PriceMap:
     solves: int
 
 
-@dataclass(frozen=True)
-class Report:
-    """A trip, and what was asked about it; None for what was not asked. `unfinished` names what was interrupted."""
-
-    trip: Trip
-    alone: tuple[StoreAlone, ...] | None = None
-    break_evens: tuple[BreakEven, ...] | None = None
-    substitutions: tuple[Substitution, ...] = ()
-    sweep: Sweep | None = None
-    price_map: PriceMap | None = None
-    unfinished: tuple[str, ...] = ()
-
-    @property
-    def never_bought(self) -> tuple[str, ...]:
-        """The names of what is on sale and on hand in any amount needed, so that none is ever bought."""
-        buying = self.trip.buyer.buying
-        return tuple(dict.fromkeys(o.food.name for o in buying.offers if o.id not in buying.packages))
-
-    @property
-    def price_days(self) -> tuple[date, date] | None:
-        """The first and the last day of the prices; None where none has a date."""
-        days = [offer.line.day for offer in self.trip.buyer.buying.offers if offer.line.day]
-        return (min(days), max(days)) if days else None
-
-    @property
-    def sweep_rows(self) -> tuple[SweepRow, ...]:
-        """The sweep of one price as rows."""
-        return rows_of(self.trip.buyer.buying, self.sweep) if self.sweep else ()
-
-
 def mix_of(buying: BuyingProblem, purchase: Purchase) -> Mix:
     """What makes two purchases the same mix: the same packages, and the same things bought by weight."""
     return tuple(
@@ -94,7 +60,7 @@ def bought_words(buying: BuyingProblem, purchase: Purchase) -> dict[str, str]:
     }
 
 
-def rows_of(buying: BuyingProblem, sweep: Sweep) -> tuple[SweepRow, ...]:
+def sweep_rows(buying: BuyingProblem, sweep: Sweep) -> tuple[SweepRow, ...]:
     """The segments of a sweep, neighbours with the same mix as one row."""
     rows: list[SweepRow] = []
     before: Mix = ()
