@@ -1,4 +1,4 @@
-"""What stands in the way: the smallest sets of rules that clash, each verified by dropping its rules in turn."""
+"""What stands in the way: irreducible infeasible sets of rules, each verified by dropping its rules in turn."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
@@ -13,10 +13,10 @@ from optimizer.model.problem import INFEASIBLE, PASSED, Problem
 from optimizer.model.solve import Choice
 from optimizer.model.solver import Changes
 from optimizer.scenario.records import Item
-from optimizer.sheet.reasons import Clash
+from optimizer.sheet.reasons import Conflict
 from optimizer.sheet.words import amount_words
 
-MOST_CLASHES = 60
+MOST_CONFLICTS = 60
 SECONDS_EACH = 2.0
 SLIP = 1e-7  # of a guard
 RANGE = 1.1  # a high figure of so many times the low one is a range
@@ -37,30 +37,32 @@ class Rule:
     about: str = ""
 
 
-def find_clashes(choice: Choice, deadline: Deadline) -> tuple[Clash, ...]:
+def find_conflicts(choice: Choice, deadline: Deadline) -> tuple[Conflict, ...]:
     """Irreducible sets of rules that cannot all hold, disjoint, until what is left can hold.
 
-    Each set clashes as a whole and no longer when any one of its rules is dropped. What goes in whole ("all of
+    No mix keeps a whole set, and some mix does when any one of its rules is dropped. What goes in whole ("all of
     it"), doses set exactly and the steps of the measures are taken as they are. Those in which the person wrote a
     rule come first.
     """
     rules = [*_row_rules(choice), *_hand_rules(choice)]
     search = _ConflictSearch(choice, rules, deadline)
     left = search.rules
-    found: list[Clash] = []
-    while len(found) < MOST_CLASHES and not deadline.is_over and not search.possible(left):
-        clash = search.smallest([], False, left)
-        if not search.is_irreducible(clash):
+    found: list[Conflict] = []
+    while len(found) < MOST_CONFLICTS and not deadline.is_over and not search.possible(left):
+        conflict = search.smallest([], False, left)
+        if not search.is_irreducible(conflict):
             break  # a question ran out of time: nothing is said that was not verified
-        found.append(_clash(choice, clash))
-        left = [rule for rule in left if rule not in clash]
-    if any(clash.guard for clash in found) and not search.possible([rule for rule in rules if rule.kind != "guard"]):
-        found = [replace(clash, guard="") for clash in found]  # not guards alone stand in the way
+        found.append(_conflict(choice, conflict))
+        left = [rule for rule in left if rule not in conflict]
+    if any(conflict.guard for conflict in found) and not search.possible(
+        [rule for rule in rules if rule.kind != "guard"]
+    ):
+        found = [replace(conflict, guard="") for conflict in found]  # not guards alone stand in the way
     stock = _more_of_what(choice, rules, deadline) if found else None
-    return (*sorted(found, key=lambda clash: not any(clash.places)), *([stock] if stock else []))
+    return (*sorted(found, key=lambda conflict: not any(conflict.places)), *([stock] if stock else []))
 
 
-def _more_of_what(choice: Choice, rules: list[Rule], deadline: Deadline) -> Clash | None:
+def _more_of_what(choice: Choice, rules: list[Rule], deadline: Deadline) -> Conflict | None:
     """What is on hand at most, where more of any one of these is all that it takes; None where it is not."""
     stocks = list(_stock_rules(choice))
     search = _ConflictSearch(choice, [*rules, *stocks], deadline)
@@ -73,7 +75,7 @@ def _more_of_what(choice: Choice, rules: list[Rule], deadline: Deadline) -> Clas
     named = [f"{rule.words} (line {rule.line})" if rule.line else rule.words for rule in short]
     places = tuple(f"{rule.file}:{rule.line}" if rule.line else "" for rule in short)
     which = "this alone would do" if len(short) == 1 else "any one of these would do"
-    return Clash(words, places, f"More of {which} it: {'; '.join(named)}.")
+    return Conflict(words, places, f"More of {which} it: {'; '.join(named)}.")
 
 
 class _ConflictSearch:
@@ -100,7 +102,7 @@ class _ConflictSearch:
         return answer.status != INFEASIBLE
 
     def smallest(self, background: list[Rule], grown: bool, rules: list[Rule]) -> list[Rule]:
-        """A smallest clashing part of `rules` given `background` (Junker 2004, QuickXplain, AAAI-04)."""
+        """A smallest conflicting part of `rules` given `background` (Junker 2004, QuickXplain, AAAI-04)."""
         if grown and not self.possible(background):
             return []
         if len(rules) == 1:
@@ -110,10 +112,10 @@ class _ConflictSearch:
         of_first = self.smallest([*background, *of_second], bool(of_second), first)
         return [*of_first, *of_second]
 
-    def is_irreducible(self, clash: Sequence[Rule]) -> bool:
-        if not clash or self.possible(clash):
+    def is_irreducible(self, conflict: Sequence[Rule]) -> bool:
+        if not conflict or self.possible(conflict):
             return False
-        return all(self.possible([rule for rule in clash if rule is not dropped]) for dropped in clash)
+        return all(self.possible([rule for rule in conflict if rule is not dropped]) for dropped in conflict)
 
 
 def _row_rules(choice: Choice) -> Iterator[Rule]:
@@ -166,7 +168,7 @@ def _stock_rules(choice: Choice) -> Iterator[Rule]:
         yield Rule(words, file, item.lines.get(key, 0), _more_allowed(problem, j, item), "stock")
 
 
-def _clash(choice: Choice, rules: Sequence[Rule]) -> Clash:
+def _conflict(choice: Choice, rules: Sequence[Rule]) -> Conflict:
     own = choice.scenario.file
     words = tuple(rule.words for rule in rules)
     places = tuple(f"{rule.file}:{rule.line}" if rule.line else "" for rule in rules)
@@ -177,11 +179,11 @@ def _clash(choice: Choice, rules: Sequence[Rule]) -> Clash:
     if len(named) == 1:
         short = rules[0].without.row_lower
         why = "nothing on hand brings enough of it" if short else "no mix of what is on hand keeps it"
-        return Clash(words, places, f"{named[0]}: {why}.", guard)
+        return Conflict(words, places, f"{named[0]}: {why}.", guard)
     line = f"These cannot all hold: {'; '.join(named)}."
     if len({rule.about for rule in rules}) == 1 and rules[0].about:
         line += _between(choice, rules)
-    return Clash(words, places, line, guard)
+    return Conflict(words, places, line, guard)
 
 
 def _between(choice: Choice, rules: Sequence[Rule]) -> str:

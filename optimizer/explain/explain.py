@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from catalog.records import Catalog
 from optimizer.assess.batch import Amount
-from optimizer.explain.conflicts import find_clashes
+from optimizer.explain.conflicts import find_conflicts
 from optimizer.explain.doses import why_each_dose
 from optimizer.explain.priced import find_priced_remedies
 from optimizer.explain.probe import differences
@@ -40,23 +40,23 @@ def explain(
     choice: Choice,
     catalog: Catalog,
     doses: bool,
-    clashes: bool,
+    conflicts: bool,
     prices: KnownPrices | None = None,
     deadline: Deadline | None = None,
 ) -> Reasons:
-    """The reasons for each dose and limit (`doses`), and what stands in the way and would help (`clashes`): with
+    """The reasons for each dose and limit (`doses`), and what stands in the way and would help (`conflicts`): with
     known `prices` also the cheapest. What the deadline leaves no time for is left out, and the note says so."""
     deadline = deadline or Deadline.within(DEFAULT_SECONDS)
     if prices is None:
         deadline = Deadline.within(min(deadline.left, PATIENCE))
-    if clashes and prices is not None:
-        found = find_clashes(choice, deadline)
+    if conflicts and prices is not None:
+        found = find_conflicts(choice, deadline)
         remedies, note = find_priced_remedies(choice, catalog, prices, deadline)
-        return Reasons(clashes=found, remedies=remedies, note=note)
-    if clashes:
-        found = find_clashes(choice, deadline)
+        return Reasons(conflicts=found, remedies=remedies, note=note)
+    if conflicts:
+        found = find_conflicts(choice, deadline)
         remedies, note = find_remedies(choice, catalog, deadline)
-        return Reasons(clashes=found, remedies=remedies, note=note)
+        return Reasons(conflicts=found, remedies=remedies, note=note)
     if doses:
         why, limits = why_each_dose(choice, catalog, deadline), price_of_limits(choice, deadline)
         return Reasons(doses=why, limits=limits, note=NO_TIME if deadline.is_over else "")

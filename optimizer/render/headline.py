@@ -55,7 +55,7 @@ def _harmful(sheet: Sheet) -> bool:
 def _decisive(sheet: Sheet) -> list[str]:
     """What the nearest mix passes, and the guards that stand in its way."""
     passed = [each.text for each in sheet.assessment.depends_on if each.kind != "range"]
-    guards = dict.fromkeys(clash.guard for clash in sheet.reasons.clashes if clash.guard)
+    guards = dict.fromkeys(conflict.guard for conflict in sheet.reasons.conflicts if conflict.guard)
     return [*passed, *list(guards)[:1]]
 
 

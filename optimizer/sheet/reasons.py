@@ -56,7 +56,7 @@ class LimitPrice:
 
 
 @dataclass(frozen=True, slots=True)
-class Clash:
+class Conflict:
     """Rules that cannot all hold with what is on hand, though any of them may be dropped to make the rest hold.
     `guard` is a clause about the guard among them, where there is one."""
 
@@ -127,6 +127,6 @@ class Reasons:
 
     doses: tuple[DoseReason, ...] = ()
     limits: tuple[LimitPrice, ...] = ()
-    clashes: tuple[Clash, ...] = ()
+    conflicts: tuple[Conflict, ...] = ()
     remedies: tuple[Remedy, ...] = ()
     note: str = ""

@@ -30,7 +30,7 @@ def main() -> None:
     for path in sorted((ROOT / "scenarios").glob("*.toml")):
         choice = choose(load_scenario(path, catalog), catalog)
         start = time.process_time()
-        explain(choice, catalog, doses=choice.in_reach, clashes=choice.ruled_out)
+        explain(choice, catalog, doses=choice.in_reach, conflicts=choice.ruled_out)
         taken = time.process_time() - start
         line = f"{path.stem:28} all reasons {taken:5.2f} s"
         if choice.in_reach:

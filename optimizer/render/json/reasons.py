@@ -19,7 +19,7 @@ def reasons_object(reasons: Reasons) -> dict[str, Any]:
             for dose in reasons.doses
         ],
         "limits": [_plain(limit) for limit in reasons.limits],
-        "clashes": [_plain(clash) for clash in reasons.clashes],
+        "clashes": [_plain(conflict) for conflict in reasons.conflicts],
         "remedies": [_remedy(remedy) for remedy in reasons.remedies],
     }
     return found | ({"note": reasons.note} if reasons.note else {})

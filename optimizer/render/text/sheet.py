@@ -147,7 +147,7 @@ def _misses(console: Console, sheet: Sheet) -> None:
 def _reasons(console: Console, sheet: Sheet) -> None:
     reasons = sheet.reasons
     parts = (
-        ("What stands in the way", [("-", clash.line) for clash in reasons.clashes]),
+        ("What stands in the way", [("-", conflict.line) for conflict in reasons.conflicts]),
         ("What would help", [line for remedy in reasons.remedies for line in _remedy_lines(remedy, sheet.file)]),
         ("Why each dose", [("-", dose.line) for dose in reasons.doses]),
         ("What each limit costs", [("-", limit.line) for limit in reasons.limits]),
@@ -157,7 +157,7 @@ def _reasons(console: Console, sheet: Sheet) -> None:
             console.print()
             console.print(Text(title, style="bold"))
             console.print(marked(lines))
-    if reasons.clashes and not reasons.remedies:
+    if reasons.conflicts and not reasons.remedies:
         console.print()
         console.print(Text("Nothing in the catalog, added alone or with less of the meat, was found to help."))
     if reasons.note:

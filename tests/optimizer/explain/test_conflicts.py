@@ -1,4 +1,4 @@
-"""Out of reach: the smallest set of rules that clash, in the words of the standard and the scenario, and what helps."""
+"""Out of reach: the smallest set of rules that conflict, in the words of the standard and the scenario, and what helps."""
 
 from collections.abc import Callable
 from typing import Any
@@ -8,12 +8,12 @@ import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from catalog.records import Catalog
-from optimizer.explain.conflicts import find_clashes
+from optimizer.explain.conflicts import find_conflicts
 from optimizer.model.deadline import Deadline
 from optimizer.model.solve import Choice, choose
 from optimizer.planning import plan
 from optimizer.scenario.records import Scenario
-from optimizer.sheet.reasons import Clash
+from optimizer.sheet.reasons import Conflict
 from tests.altered import changed, demo, entry, scenario_of
 
 Read = Callable[[str], Scenario]
@@ -33,12 +33,12 @@ def without(data: dict[str, Any], *ids: str) -> dict[str, Any]:
     )
 
 
-def clashes_of(choice: Choice) -> tuple[Clash, ...]:
-    return find_clashes(choice, Deadline.within(60))
+def conflicts_of(choice: Choice) -> tuple[Conflict, ...]:
+    return find_conflicts(choice, Deadline.within(60))
 
 
 def lines_of(choice: Choice) -> list[str]:
-    return [clash.line for clash in clashes_of(choice)]
+    return [conflict.line for conflict in conflicts_of(choice)]
 
 
 def feasible(choice: Choice, kept: set[str]) -> bool:
@@ -100,19 +100,19 @@ def test_each_remedy_works_when_it_is_written_into_the_scenario(catalog: Catalog
         assert plan(scenario_of(bought, catalog), catalog).status == "planned"
 
 
-def test_two_limits_that_clash_through_liver(catalog: Catalog) -> None:
+def test_two_limits_that_conflict_through_liver(catalog: Catalog) -> None:
     # copper has no source but lamb liver, and the person's own ceiling on vitamin A stops the liver
     data = without(turkey(), "turkey-liver", "beef-spleen", "copper-bisglycinate")
     own = {"nutrient": "vitamin-a", "at_most": "2000 IU per 1000 kcal"}
     liver = {"food": "lamb-liver", "up_to": "8 oz"}
     spleen = {"food": "pork-spleen", "up_to": "12 oz"}
     data = changed(data, on_hand=[*data["on_hand"], liver, spleen], limits=[own])
-    [clash] = clashes_of(choose(scenario_of(data, catalog), catalog))
-    assert set(clash.rules) == {
+    [conflict] = conflicts_of(choose(scenario_of(data, catalog), catalog))
+    assert set(conflict.rules) == {
         "copper at least 1.25 mg per 1000 kcal",
         "vitamin A (retinol) at most 2000 IU per 1000 kcal",
     }
-    assert clash.line.startswith("These cannot all hold: ")
+    assert conflict.line.startswith("These cannot all hold: ")
 
 
 def test_a_cap_too_tight_names_the_line_and_what_it_takes(read: Read, catalog: Catalog) -> None:
@@ -154,8 +154,8 @@ def test_a_step_too_coarse(catalog: Catalog) -> None:
         del e["up_to"]
     choice = choose(scenario_of(data, catalog), catalog)
     assert not choice.in_reach
-    clash = next(c for c in clashes_of(choice) if len(c.rules) == 2)
-    assert set(clash.rules) == {"zinc at least 18.8 mg per 1000 kcal", "zinc at most 22 mg per 1000 kcal"}
+    conflict = next(c for c in conflicts_of(choice) if len(c.rules) == 2)
+    assert set(conflict.rules) == {"zinc at least 18.8 mg per 1000 kcal", "zinc at most 22 mg per 1000 kcal"}
 
 
 def test_a_bound_of_the_scenario_against_the_standard(catalog: Catalog) -> None:
@@ -166,14 +166,14 @@ def test_a_bound_of_the_scenario_against_the_standard(catalog: Catalog) -> None:
     assert "taurine powder: at most 1/4 tsp" in line
 
 
-def test_many_clashes_at_once_are_told_one_by_one(catalog: Catalog) -> None:
+def test_many_conflicts_at_once_are_told_one_by_one(catalog: Catalog) -> None:
     choice = choose(scenario_of(demo("bare-cupboard"), catalog), catalog)
-    clashes = clashes_of(choice)
-    named = {rule for clash in clashes for rule in clash.rules}
+    conflicts = conflicts_of(choice)
+    named = {rule for conflict in conflicts for rule in conflict.rules}
     for rule in ("iodine at least 150 ug per 1000 kcal", "thiamine at least 1.4 mg per 1000 kcal"):
         assert rule in named
-    assert len(clashes) >= 8
-    assert len(named) == sum(len(clash.rules) for clash in clashes)  # disjoint
+    assert len(conflicts) >= 8
+    assert len(named) == sum(len(conflict.rules) for conflict in conflicts)  # disjoint
 
 
 @pytest.mark.parametrize(
@@ -185,12 +185,12 @@ def test_many_clashes_at_once_are_told_one_by_one(catalog: Catalog) -> None:
         turkey(limits=[{"nutrient": "calcium-phosphorus", "at_least": "2.5"}]),
     ],
 )
-def test_a_clash_is_irreducible_by_another_solver(data: dict[str, Any], catalog: Catalog) -> None:
+def test_a_conflict_is_irreducible_by_another_solver(data: dict[str, Any], catalog: Catalog) -> None:
     choice = choose(scenario_of(data, catalog), catalog)
-    clashes = [c for c in clashes_of(choice) if not any("on hand" in rule for rule in c.rules)]
-    assert clashes
-    for clash in clashes:
-        rules = set(clash.rules)
+    conflicts = [c for c in conflicts_of(choice) if not any("on hand" in rule for rule in c.rules)]
+    assert conflicts
+    for conflict in conflicts:
+        rules = set(conflict.rules)
         assert not feasible(choice, rules)
         for rule in rules:
             assert feasible(choice, rules - {rule})
