@@ -6,7 +6,7 @@ from catalog.records import Catalog
 from optimizer.assess.batch import Amount
 from optimizer.explain.conflicts import find_conflicts
 from optimizer.explain.doses import why_each_dose
-from optimizer.explain.priced import find_priced_remedies
+from optimizer.explain.priced_remedies import find_priced_remedies
 from optimizer.explain.probe import differences
 from optimizer.explain.remedies import find_remedies
 from optimizer.explain.shadow_prices import price_of_limits

@@ -6,10 +6,10 @@ from catalog.records import Catalog
 from optimizer.assess.assessment import assess
 from optimizer.assess.batch import Amount
 from optimizer.assess.result import BUDGET
-from optimizer.explain.by_hand import doses_by_hand
 from optimizer.explain.candidates import candidates, every_candidate
-from optimizer.explain.fixes import Fix, Fixes
-from optimizer.explain.own_rules import own_rules
+from optimizer.explain.relaxed_doses import relax_doses
+from optimizer.explain.relaxed_rules import relax_own_rules
+from optimizer.explain.remedy_search import RemedyMix, RemedySearch
 from optimizer.model.deadline import Deadline
 from optimizer.model.solve import Choice
 from optimizer.scenario.records import Item
@@ -24,7 +24,7 @@ def find_remedies(choice: Choice, catalog: Catalog, deadline: Deadline) -> tuple
     """Up to three ways that differ, and what was looked at: the person's own rules given up, where that alone helps;
     fewest things to get; where that is not enough, also less of what was to go in whole."""
     scenario = choice.scenario
-    found = [*own_rules(scenario, catalog, deadline), *doses_by_hand(scenario, catalog, deadline)]
+    found = [*relax_own_rules(scenario, catalog, deadline), *relax_doses(scenario, catalog, deadline)]
     before = assess(scenario, catalog, choice.amounts)
     told: list[frozenset[str]] = []
     looked_at: list[Item] = []
@@ -34,11 +34,11 @@ def find_remedies(choice: Choice, catalog: Catalog, deadline: Deadline) -> tuple
         added = () if short_of_money else pool(scenario, catalog, before.misses)
         for opened in (False, True):
             if len(found) < 2 and not deadline.is_over:
-                fixes = Fixes(scenario, catalog, added, opened, before, deadline)
+                search = RemedySearch(scenario, catalog, added, opened, before, deadline)
                 looked_at = [*added]
                 for ids in told:
-                    fixes.differ_from(ids)
-                found += alternatives(fixes, MOST_REMEDIES - len(found), told)
+                    search.differ_from(ids)
+                found += alternatives(search, MOST_REMEDIES - len(found), told)
         if found:
             break
     return tuple(found[:MOST_REMEDIES]), looked_at_words(looked_at) if looked_at else ""
@@ -58,38 +58,38 @@ def _counted(count: int, what: str) -> str:
     return f"{count} {what}{'' if count == 1 else 's'}"
 
 
-def alternatives(fixes: Fixes, most: int, told: list[frozenset[str]]) -> Iterator[Remedy]:
+def alternatives(search: RemedySearch, most: int, told: list[frozenset[str]]) -> Iterator[Remedy]:
     """The fewest changes that make a mix possible; then the fewest of which not all are those, and so on. What is
     given is put among `told`."""
     given = 0
     for _ in range(MOST_TRIED):
-        ids = fixes.fewest()
+        ids = search.fewest()
         if not ids or given >= most:
             return
-        fix = fixes.verified(ids)
-        if fix:
+        mix = search.verified(ids)
+        if mix:
             given += 1
             told.append(ids)
-            yield remedy_of(fix, kitchen_of(fixes.before.items))
-        fixes.differ_from(ids)
+            yield remedy_of(mix, kitchen_of(search.before.items))
+        search.differ_from(ids)
 
 
-def remedy_of(fix: Fix, kitchen: str) -> Remedy:
+def remedy_of(mix: RemedyMix, kitchen: str) -> Remedy:
     """What is to be done, in words."""
-    line = "; ".join(fix_words(fix, [f"{got.item.food.name} ({words_in(got, kitchen)})" for got in fix.get]))
-    return Remedy(changes_of(fix), None, line[0].upper() + line[1:] + ".", options=fix.options)
+    line = "; ".join(remedy_words(mix, [f"{got.item.food.name} ({words_in(got, kitchen)})" for got in mix.get]))
+    return Remedy(changes_of(mix), None, line[0].upper() + line[1:] + ".", options=mix.options)
 
 
-def changes_of(fix: Fix) -> tuple[tuple[str, str], ...]:
+def changes_of(mix: RemedyMix) -> tuple[tuple[str, str], ...]:
     """What is changed, each with the amount that then goes in."""
-    got = [(amount.item.id, amount_words(amount)) for amount in fix.get]
-    return (*got, *((amount.item.id, _left_in(amount)) for amount, _ in fix.less))
+    got = [(amount.item.id, amount_words(amount)) for amount in mix.get]
+    return (*got, *((amount.item.id, _left_in(amount)) for amount, _ in mix.less))
 
 
-def fix_words(fix: Fix, got: Sequence[str]) -> list[str]:
+def remedy_words(mix: RemedyMix, got: Sequence[str]) -> list[str]:
     """The parts of the sentence: what to get, in these words, and what to use less of."""
     words = ["get " + _listed(got)] if got else []
-    for amount, before in fix.less:
+    for amount, before in mix.less:
         name = amount.item.food.name
         some = f"use {_left_in(amount)} of the {name}, not {before}"
         words.append(some if amount.count else f"leave out the {name}")

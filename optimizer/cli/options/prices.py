@@ -42,7 +42,7 @@ def prices_for(asked: Mapping[str, Any], scenario: "Scenario", catalog: "Catalog
     journal. Raises InputErrors, JournalFault."""
     if not asked["price_lists"] and not asked["last_prices"] and not scenario.market.offers:
         return None
-    from optimizer.explain.prices import known_prices  # a plan without prices starts faster
+    from optimizer.explain.priced_additions import known_prices  # a plan without prices starts faster
 
     journal = last_paid(catalog, asked["path"]) if asked["last_prices"] else None
     return known_prices(scenario, catalog, asked["price_lists"], asked["decimal_comma"], journal)

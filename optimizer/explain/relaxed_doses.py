@@ -1,4 +1,4 @@
-"""Doses set by hand that stand in the way: the nearest to them that leave a mix possible."""
+"""Feasibility relaxation of doses set by hand: the nearest to them that leave a mix possible."""
 
 from collections.abc import Iterator
 from dataclasses import replace
@@ -13,7 +13,7 @@ from optimizer.sheet.reasons import Remedy
 from optimizer.sheet.words import amount_words
 
 
-def doses_by_hand(scenario: Scenario, catalog: Catalog, deadline: Deadline) -> Iterator[Remedy]:
+def relax_doses(scenario: Scenario, catalog: Catalog, deadline: Deadline) -> Iterator[Remedy]:
     """One remedy that changes doses set by hand for the batch, as little as can be, where that alone is enough; planned
     with the words to type before it is told."""
     by_hand = {item.id: dose for item in scenario.items if item.is_jar and (dose := _by_hand(item)) is not None}

@@ -30,7 +30,7 @@ MOST_PIECES_PER_KG = 4  # of a jar that is to be got: common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
-class Fix:
+class RemedyMix:
     """A mix that is possible: what has to be got for it, what less of (the amount that still goes in, with the one that
     was to, in words), and the words to type."""
 
@@ -39,7 +39,7 @@ class Fix:
     options: tuple[str, ...]
 
 
-class Fixes:
+class RemedySearch:
     """Looks for changes that make a mix possible: some of `added` to get; where `opened`, also less of the meat.
 
     Among equally few changes, fewer of the `second_best` among what is added are preferred; `options` are the solver's.
@@ -109,19 +109,19 @@ class Fixes:
         most = float(len(chosen) - max(1, len(chosen) // 3))
         self._tried.append((Objective("tried", _weights(self.problem, chosen)), most))
 
-    def verified(self, ids: frozenset[str]) -> Fix | None:
-        """The fix with these changes, in the amounts that were found last, if the plan with the words to type really is
+    def verified(self, ids: frozenset[str]) -> RemedyMix | None:
+        """The mix with these changes, in the amounts that were found last, if the plan with the words to type really is
         in reach and passes no more guards and common shares than the mix before."""
         jars = [item for item in self.added if item.id in ids and item.is_jar]
         foods = [item for item in self.added if item.id in ids and not item.is_jar and self._grams.get(item.id)]
         left = {item.id: self._grams.get(item.id, Fraction()) for item in self.before.items if item.id in ids}
-        fix = self._planned(jars, foods, left, leave_out=True)
+        mix = self._planned(jars, foods, left, leave_out=True)
         some = any(0 < left[item.id] < _whole(item) for item in self.before.items if item.id in left)
-        return self._planned(jars, foods, left, leave_out=False) if fix is None and some else fix
+        return self._planned(jars, foods, left, leave_out=False) if mix is None and some else mix
 
     def _planned(
         self, jars: Sequence[Item], foods: Sequence[Item], left: Mapping[str, Fraction], leave_out: bool
-    ) -> Fix | None:
+    ) -> RemedyMix | None:
         options, less = [], []
         kept: list[Item] = []
         for item in self.before.items:
@@ -163,7 +163,7 @@ class Fixes:
         if len(get) < len(new):  # something was not needed after all
             used = {amount.item.id for amount in get}
             return self._planned([j for j in jars if j.id in used], foods, left, leave_out) if get or less else None
-        return Fix(get, tuple(less), tuple(options)) if get or less else None
+        return RemedyMix(get, tuple(less), tuple(options)) if get or less else None
 
     def _closed(self, problem: Problem) -> Problem:
         """The problem in which no guard and no common share is passed that was kept before."""

@@ -1,4 +1,4 @@
-"""What a fix costs: whole packages for what has to be got, and what of them goes into the batch."""
+"""What a remedy costs: whole packages for what has to be got, and what of them goes into the batch."""
 
 from collections.abc import Sequence
 from decimal import Decimal
@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from catalog.units.money import cents
 from optimizer.assess.batch import Amount
-from optimizer.explain.fixes import Fix
+from optimizer.explain.remedy_search import RemedyMix
 from optimizer.market.known_prices import KnownPrices
 from optimizer.market.offers import Offer
 from optimizer.market.wording import count_words
@@ -16,10 +16,10 @@ from optimizer.sheet.words import amount_words
 Taken = tuple[tuple[Offer, int], ...]
 
 
-def bill_of(fix: Fix, prices: KnownPrices, best: tuple[str, ...] = (), looked_at: int = 0) -> Bill:
-    """The bill of a fix, each addition from the packages that cost least together."""
-    worth = [_worth(amount, prices.offers) for amount in fix.get]
-    additions = tuple(_addition(amount, *each) for amount, each in zip(fix.get, worth, strict=True))
+def bill_of(mix: RemedyMix, prices: KnownPrices, best: tuple[str, ...] = (), looked_at: int = 0) -> Bill:
+    """The bill of a remedy, each addition from the packages that cost least together."""
+    worth = [_worth(amount, prices.offers) for amount in mix.get]
+    additions = tuple(_addition(amount, *each) for amount, each in zip(mix.get, worth, strict=True))
     pay = sum((a.pay for a in additions if a.pay is not None), Decimal())
     in_batch = cents(sum((share for _, share in worth), Fraction()))
     known = all(a.pay is not None for a in additions)

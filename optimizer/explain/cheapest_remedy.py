@@ -1,4 +1,4 @@
-"""The fix that costs least in whole packages: a mixed-integer problem over what has a known price."""
+"""The remedy that costs least in whole packages: a mixed-integer problem over what has a known price."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -6,20 +6,20 @@ from fractions import Fraction
 
 import numpy as np
 
-from optimizer.explain.bills import counts_for
-from optimizer.explain.fixes import Fixes
 from optimizer.explain.probe import SECONDS_A_PLAN
+from optimizer.explain.remedy_bills import counts_for
+from optimizer.explain.remedy_search import RemedySearch
 from optimizer.market.offers import Offer
 from optimizer.model.deadline import Deadline
 from optimizer.model.objectives import Objective
 from optimizer.model.problem import Column, NewColumn, NewRow, Problem, Row
 from optimizer.model.solver import FOR_PACKAGES, Changes, Model
 
-PROVEN = 1e-6  # a fix is called the cheapest only within this relative gap
+PROVEN = 1e-6  # a remedy is called the cheapest only within this relative gap
 
 
 @dataclass(frozen=True, slots=True)
-class Cheapest:
+class CheapestRemedy:
     """What is changed, by its ids; the grams of each thing to get that its packages hold; what these cost; whether
     nothing cheaper exists."""
 
@@ -29,12 +29,12 @@ class Cheapest:
     proven: bool
 
 
-def cheapest(fixes: Fixes, offers: Sequence[Offer], seconds: float) -> Cheapest | None:
+def cheapest_remedy(search: RemedySearch, offers: Sequence[Offer], seconds: float) -> CheapestRemedy | None:
     """The cheapest packages that make a mix possible; among equals the fewest changes, then the least mass. None
-    where none was found: every one of `fixes.added` has to be bought from `offers`."""
-    problem, bought = with_packages(fixes, offers)
-    width = len(problem.columns) - len(fixes.problem.columns)
-    later = [replace(o, weights=np.append(o.weights, np.zeros(width))) for o in fixes.objectives()]
+    where none was found: every one of `search.added` has to be bought from `offers`."""
+    problem, bought = with_packages(search, offers)
+    width = len(problem.columns) - len(search.problem.columns)
+    later = [replace(o, weights=np.append(o.weights, np.zeros(width))) for o in search.objectives()]
     deadline, model, paid = Deadline.within(seconds), Model(problem, FOR_PACKAGES), payment(problem, bought)
     solution = model.solve([paid], seconds)
     if not solution.found:
@@ -43,7 +43,7 @@ def cheapest(fixes: Fixes, offers: Sequence[Offer], seconds: float) -> Cheapest 
     # which of equals is told is worth less time than whether it is the cheapest
     chosen = model.solve(later, deadline.at_most(SECONDS_A_PLAN), Changes(held=((paid, solution.objectives[0]),)))
     solution = chosen if chosen.found else solution
-    ids = fixes.changed(solution.values)
+    ids = search.changed(solution.values)
     grams: dict[str, Fraction] = {}
     pay = Fraction()
     for offer, column in bought:
@@ -51,7 +51,7 @@ def cheapest(fixes: Fixes, offers: Sequence[Offer], seconds: float) -> Cheapest 
         pay += count * offer.price
         if offer.food.id in ids:
             grams[offer.food.id] = grams.get(offer.food.id, Fraction()) + count * offer.grams
-    return Cheapest(ids, grams, pay, gap <= PROVEN)
+    return CheapestRemedy(ids, grams, pay, gap <= PROVEN)
 
 
 def payment(problem: Problem, bought: Sequence[tuple[Offer, int]]) -> Objective:
@@ -62,13 +62,13 @@ def payment(problem: Problem, bought: Sequence[tuple[Offer, int]]) -> Objective:
     return Objective("payment", weights)
 
 
-def with_packages(fixes: Fixes, offers: Sequence[Offer]) -> tuple[Problem, list[tuple[Offer, int]]]:
-    """The problem of `fixes` in which what is got comes out of packages, and the column of each offer's packages."""
-    problem = fixes.problem
+def with_packages(search: RemedySearch, offers: Sequence[Offer]) -> tuple[Problem, list[tuple[Offer, int]]]:
+    """The problem of `search` in which what is got comes out of packages, and the column of each offer's packages."""
+    problem = search.problem
     columns: list[NewColumn] = []
     rows: list[NewRow] = []
     bought: list[tuple[Offer, int]] = []
-    added = {item.id for item in fixes.added}
+    added = {item.id for item in search.added}
     for j, column in enumerate(problem.columns):
         if column.kind != "amount" or column.id not in added:
             continue

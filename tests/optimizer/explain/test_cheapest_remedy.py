@@ -1,4 +1,4 @@
-"""The cheapest fix is the cheapest: every purchase tried one by one, and scipy's own search, find no cheaper one."""
+"""The cheapest remedy is the cheapest: every purchase tried one by one, and scipy's own search, find no cheaper one."""
 
 import shlex
 from collections.abc import Sequence
@@ -17,12 +17,12 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from catalog.records import Catalog
 from optimizer.assess.assessment import assess
 from optimizer.cli.main import main
-from optimizer.explain.bills import cheapest_packages, cost_of
 from optimizer.explain.candidates import on_sale
-from optimizer.explain.cheapest import Cheapest, cheapest
-from optimizer.explain.fixes import LEAST_OF_A_FOOD, MOST_THINGS, Fixes
-from optimizer.explain.priced import find_priced_remedies
-from optimizer.explain.prices import known_prices
+from optimizer.explain.cheapest_remedy import CheapestRemedy, cheapest_remedy
+from optimizer.explain.priced_additions import known_prices
+from optimizer.explain.priced_remedies import find_priced_remedies
+from optimizer.explain.remedy_bills import cheapest_packages, cost_of
+from optimizer.explain.remedy_search import LEAST_OF_A_FOOD, MOST_THINGS, RemedySearch
 from optimizer.market.known_prices import KnownPrices
 from optimizer.market.offers import Offer
 from optimizer.model.build import build
@@ -60,10 +60,10 @@ def added_to(scenario: Scenario, prices: KnownPrices, catalog: Catalog) -> tuple
     return on_sale(scenario, catalog, {offer.food.id for offer in prices.offers})
 
 
-def cheapest_of(scenario: Scenario, prices: KnownPrices, catalog: Catalog) -> Cheapest | None:
+def cheapest_of(scenario: Scenario, prices: KnownPrices, catalog: Catalog) -> CheapestRemedy | None:
     before = assess(scenario, catalog, choose(scenario, catalog).amounts)
-    fixes = Fixes(scenario, catalog, added_to(scenario, prices, catalog), False, before, Deadline.within(60))
-    return cheapest(fixes, prices.offers, 60)
+    search = RemedySearch(scenario, catalog, added_to(scenario, prices, catalog), False, before, Deadline.within(60))
+    return cheapest_remedy(search, prices.offers, 60)
 
 
 def passing_no_more(scenario: Scenario, catalog: Catalog, added: Sequence[Item]) -> Problem:

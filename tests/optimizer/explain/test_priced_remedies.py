@@ -12,7 +12,7 @@ from click.testing import CliRunner, Result
 
 from catalog.records import Catalog
 from optimizer.cli.main import main
-from optimizer.explain import priced
+from optimizer.explain import priced_remedies
 from optimizer.journal.new_packages import bought_package
 from optimizer.journal.stock import add_package
 from optimizer.journal.store import writing
@@ -257,17 +257,17 @@ def test_an_interruption_keeps_what_was_found(plan: Plan, monkeypatch: pytest.Mo
     def interrupted(*_: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(priced, "cheapest", interrupted)
+    monkeypatch.setattr(priced_remedies, "cheapest_remedy", interrupted)
     result = plan(turkey("kelp-tablet-225"), HEAD + TABLETS)
     assert result.exit_code == 1
     [line] = helps(result)
     assert line.startswith("Fewest: get ")
-    assert priced.STOPPED in result.output
+    assert priced_remedies.STOPPED in result.output
 
 
 def test_when_time_runs_out_that_is_said(plan: Plan) -> None:
     result = plan(demo("bare-cupboard"), (SCENARIOS / "prices-four-stores.csv").read_text("utf-8"), "--seconds", "0.3")
-    assert priced.NO_TIME in result.output.replace("\n", " ")
+    assert priced_remedies.NO_TIME in result.output.replace("\n", " ")
     assert len(helps(result)) < 3
 
 

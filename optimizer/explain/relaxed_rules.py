@@ -1,4 +1,4 @@
-"""The person's own rules given up where that alone is enough: as few and as little as it takes."""
+"""Feasibility relaxation of the person's own rules, where that alone is enough: as few and as little as it takes."""
 
 from collections.abc import Iterator
 from dataclasses import replace
@@ -25,7 +25,7 @@ OWN = ("own", "hand")
 TENTHS = 1000  # of a percent: what a cap is written in
 
 
-def own_rules(scenario: Scenario, catalog: Catalog, deadline: Deadline) -> Iterator[Remedy]:
+def relax_own_rules(scenario: Scenario, catalog: Catalog, deadline: Deadline) -> Iterator[Remedy]:
     """One remedy that gives up the person's own rules, with what it takes, planned before it is told; or none."""
     problem = with_slack(build(scenario, catalog))
     rows = {row.id: row for row in problem.rows}

@@ -8,7 +8,7 @@ import pytest
 from catalog.records import Catalog
 from optimizer.errors import OutOfTime
 from optimizer.explain import probe
-from optimizer.explain.own_rules import own_rules
+from optimizer.explain.relaxed_rules import relax_own_rules
 from optimizer.model.deadline import Deadline
 from optimizer.model.solve import Choice
 from optimizer.scenario.records import Scenario
@@ -22,7 +22,7 @@ def poor(catalog: Catalog) -> Scenario:
 
 
 def test_a_budget_that_does_not_reach_is_told_with_what_it_takes(poor: Scenario, catalog: Catalog) -> None:
-    [remedy] = own_rules(poor, catalog, Deadline.within(30))
+    [remedy] = relax_own_rules(poor, catalog, Deadline.within(30))
     assert remedy.options == ("--budget 21.14",)
 
 
@@ -33,4 +33,4 @@ def test_where_time_runs_out_nothing_is_told_and_nothing_breaks(
         raise OutOfTime("no time")
 
     monkeypatch.setattr(probe, "choose", too_late)
-    assert list(own_rules(poor, catalog, Deadline.within(30))) == []
+    assert list(relax_own_rules(poor, catalog, Deadline.within(30))) == []

@@ -5,13 +5,13 @@ from collections.abc import Iterator
 from catalog.records import Catalog
 from catalog.units.money import cents
 from optimizer.assess.assessment import assess
-from optimizer.explain.bills import bill_of, bill_words, total_words
 from optimizer.explain.candidates import candidates, on_sale
-from optimizer.explain.cheapest import Cheapest, cheapest
-from optimizer.explain.fixes import Fix, Fixes
-from optimizer.explain.own_rules import own_rules
+from optimizer.explain.cheapest_remedy import CheapestRemedy, cheapest_remedy
 from optimizer.explain.probe import SECONDS_A_PLAN
-from optimizer.explain.remedies import MOST_REMEDIES, changes_of, fix_words
+from optimizer.explain.relaxed_rules import relax_own_rules
+from optimizer.explain.remedies import MOST_REMEDIES, changes_of, remedy_words
+from optimizer.explain.remedy_bills import bill_of, bill_words, total_words
+from optimizer.explain.remedy_search import RemedyMix, RemedySearch
 from optimizer.market.known_prices import KnownPrices
 from optimizer.model.deadline import Deadline
 from optimizer.model.solve import Choice
@@ -19,7 +19,7 @@ from optimizer.model.solver import FOR_PACKAGES
 from optimizer.sheet.reasons import Remedy
 
 FEWEST, CHEAPEST, CHEAPEST_FOUND = "fewest", "cheapest", "cheapest_found"
-MORE_TO_GET = 1  # another fix of what has a known price is preferred to one of fewer changes by so many
+MORE_TO_GET = 1  # another remedy of what has a known price is preferred to one of fewer changes by so many
 LABELS = {FEWEST: "fewest", CHEAPEST: "cheapest", CHEAPEST_FOUND: "cheapest found in the time allowed"}
 STOPPED = "Stopped before every way to help was looked at."
 NO_TIME = "Time ran out before every way to help was looked at; allow more with --seconds."
@@ -31,8 +31,8 @@ def find_priced_remedies(
 ) -> tuple[tuple[Remedy, ...], str]:
     """Up to three ways that differ, with their bills, and a note on what was not looked at: the person's own rules
     given up where that alone helps, the fewest changes, the cheapest, and others. An interruption keeps what was
-    found until then. The cheapest uses all of what is to go in whole, where any fix does."""
-    search = _Search(choice, catalog, prices, deadline)
+    found until then. The cheapest uses all of what is to go in whole, where any remedy does."""
+    search = _PricedSearch(choice, catalog, prices, deadline)
     found: list[Remedy] = []
     try:
         for remedy in search.remedies():
@@ -44,7 +44,7 @@ def find_priced_remedies(
     return tuple(found), search.note
 
 
-class _Search:
+class _PricedSearch:
     """One search, within a time limit."""
 
     def __init__(self, choice: Choice, catalog: Catalog, prices: KnownPrices, deadline: Deadline) -> None:
@@ -61,7 +61,7 @@ class _Search:
     def remedies(self) -> Iterator[Remedy]:
         """One after the other, the most telling first."""
         count = 0
-        for remedy in own_rules(self.scenario, self.catalog, self._deadline):
+        for remedy in relax_own_rules(self.scenario, self.catalog, self._deadline):
             count += 1
             yield remedy
         best = False
@@ -73,72 +73,76 @@ class _Search:
                     yield remedy
 
     def _ways(self, opened: bool, seek_best: bool) -> Iterator[tuple[Remedy, bool]]:
-        """Fixes that differ, and whether each is the best in some way: the best ones, then others of what has a known
-        price, then any."""
+        """Remedies that differ, and whether each is the best in some way: the best ones, then others of what has a
+        known price, then any."""
         unknown = {item.id for item in self._unknown}
         added = (*self.sold, *self._unknown)
-        every = Fixes(self.scenario, self.catalog, added, opened, self._before, self._deadline, unknown, FOR_PACKAGES)
-        known = Fixes(self.scenario, self.catalog, self.sold, opened, self._before, self._deadline, (), FOR_PACKAGES)
+        every = RemedySearch(
+            self.scenario, self.catalog, added, opened, self._before, self._deadline, unknown, FOR_PACKAGES
+        )
+        known = RemedySearch(
+            self.scenario, self.catalog, self.sold, opened, self._before, self._deadline, (), FOR_PACKAGES
+        )
         for ids in self._told:
             every.differ_from(ids)
             known.differ_from(ids)
         fewest = every.fewest(self._at_most())
         if not fewest:
             return
-        fewest_fix = every.verified(fewest)
+        fewest_mix = every.verified(fewest)
         cheap = None
         try:
             cheap = self._cheapest(known) if seek_best else None
             if seek_best and cheap is None and not opened:
                 cheap = self._cheapest(
-                    Fixes(self.scenario, self.catalog, self.sold, True, self._before, self._deadline)
+                    RemedySearch(self.scenario, self.catalog, self.sold, True, self._before, self._deadline)
                 )
         except KeyboardInterrupt:  # the fewest are known by now
             self.note, self._deadline = STOPPED, Deadline.within(0.0)
         both = cheap is not None and len(cheap[0].ids) <= len(fewest)
         proven = (FEWEST,) if every.proven and seek_best else ()
-        ways = [] if both else [(fewest, fewest_fix, proven)]
+        ways = [] if both else [(fewest, fewest_mix, proven)]
         if cheap is not None:
             best = CHEAPEST if cheap[0].proven else CHEAPEST_FOUND
             told = bill_of(cheap[1], self.prices).to_pay
             best = best if told <= cents(cheap[0].pay) else CHEAPEST_FOUND  # the plan may take another dose of a jar
             ways.append((cheap[0].ids, cheap[1], (*(proven if both else ()), best)))
-        for ids, fix, best_ in ways:
+        for ids, mix, best_ in ways:
             every.differ_from(ids)
             known.differ_from(ids)
-            if fix:
+            if mix:
                 self._told.append(ids)
-                yield self._remedy(fix, best_), bool(best_)
-        for fixes in (known, every):
-            while self._left() > 0 and (ids := fixes.fewest(self._at_most())):
-                if fixes is known and len(ids) > len(fewest) + MORE_TO_GET:
+                yield self._remedy(mix, best_), bool(best_)
+        for search in (known, every):
+            while self._left() > 0 and (ids := search.fewest(self._at_most())):
+                if search is known and len(ids) > len(fewest) + MORE_TO_GET:
                     break
-                fix = fixes.verified(ids)
+                mix = search.verified(ids)
                 known.differ_from(ids)
                 every.differ_from(ids)
-                if fix:
+                if mix:
                     self._told.append(ids)
-                    yield self._remedy(fix), False
+                    yield self._remedy(mix), False
 
-    def _cheapest(self, fixes: Fixes) -> tuple[Cheapest, Fix] | None:
-        """The cheapest fix of what has a known price, weighed out within its packages."""
+    def _cheapest(self, search: RemedySearch) -> tuple[CheapestRemedy, RemedyMix] | None:
+        """The cheapest remedy of what has a known price, weighed out within its packages."""
         if not self.sold or self._left() <= 0:
             return None
-        found = cheapest(fixes, self.prices.offers, self._left())
-        fix = fixes.verified(found.ids) if found is not None else None
-        if found is None or fix is None:
+        found = cheapest_remedy(search, self.prices.offers, self._left())
+        mix = search.verified(found.ids) if found is not None else None
+        if found is None or mix is None:
             if self._left() > 0:
                 self.note = NOT_PRICED.format(self._things())
             return None
         self.note = ""
-        return found, fix
+        return found, mix
 
-    def _remedy(self, fix: Fix, best: tuple[str, ...] = ()) -> Remedy:
-        bill = bill_of(fix, self.prices, best, len(self.sold))
-        line = "; ".join(fix_words(fix, bill_words(bill)))
+    def _remedy(self, mix: RemedyMix, best: tuple[str, ...] = ()) -> Remedy:
+        bill = bill_of(mix, self.prices, best, len(self.sold))
+        line = "; ".join(remedy_words(mix, bill_words(bill)))
         line = f"{self._label(best)}{line}." if best else f"{line[0].upper()}{line[1:]}."
         line += f" {total_words(bill)}" if bill.additions else ""
-        return Remedy(changes_of(fix), bill.to_pay if bill.known else None, line, bill, fix.options)
+        return Remedy(changes_of(mix), bill.to_pay if bill.known else None, line, bill, mix.options)
 
     def _label(self, best: tuple[str, ...]) -> str:
         words = " and ".join(LABELS[each] for each in best).capitalize()
