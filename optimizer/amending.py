@@ -17,7 +17,7 @@ from optimizer.assess.batch import Amount
 from optimizer.assess.result import Assessment
 from optimizer.assess.slips import Slip, slips
 from optimizer.errors import InputErrors
-from optimizer.journal.weighed import COMMAND_LINE, Data, Recipe, is_zero, listing, recipe_of, told_amounts
+from optimizer.journal.recipes import COMMAND_LINE, Data, Recipe, is_zero, listing, recipe_of, told_amounts
 from optimizer.more_meat import Way, more_meat
 from optimizer.planning import plan
 from optimizer.scenario.records import Scenario

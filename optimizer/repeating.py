@@ -11,8 +11,8 @@ from catalog.units.quantities import Rate, convert, read_quantity, rule_of_three
 from optimizer.assess.assessment import assess
 from optimizer.assess.batch import Amount
 from optimizer.assess.result import Miss
+from optimizer.journal.recipes import ON_HAND_ROLES, Data, recipe_of
 from optimizer.journal.records import BatchPage, JournalFault, Line
-from optimizer.journal.weighed import ON_HAND_ROLES, Data, recipe_of
 from optimizer.planning import plan
 from optimizer.scenario.items import DEFAULT_STEPS
 from optimizer.scenario.records import Item, Scenario

@@ -28,7 +28,7 @@ def amend(scenario: Path, done: tuple[str, ...], path: Path | None, as_json: boo
     """
     from optimizer.amending import amend as amend_recipe
     from optimizer.render.json.journal import amendment_json
-    from optimizer.render.text.begun import amendment_text
+    from optimizer.render.text.replanned import amendment_text
 
     catalog = load_all(scenario)
     amendment = amend_recipe(read_with_stock(scenario, catalog, journal_path(path)), catalog, done)

@@ -1,4 +1,4 @@
-"""The commands `journal`: record, list, show, note, feed, undo; cli_journal_back has what looks back further."""
+"""The commands `journal`: record, list, show, note, feed, undo; `journal_history` has what looks back further."""
 
 from pathlib import Path
 from typing import Any
@@ -6,7 +6,7 @@ from typing import Any
 import click
 
 from optimizer.cli.common import answers_for_errors, as_json, load_all
-from optimizer.cli.journal_back import BACK
+from optimizer.cli.journal_history import BACK
 from optimizer.cli.options.journal import (
     change,
     day,
@@ -61,8 +61,8 @@ def record(
     Exit code 0: recorded, whatever the batch misses; 2: bad input, or the journal could not be written.
     """
     from optimizer.journal.batches import Told, batch_page, record_batch
+    from optimizer.journal.recipes import told_by_id
     from optimizer.journal.store import reading, writing
-    from optimizer.journal.weighed import told_by_id
     from optimizer.render.json.journal import recorded_json
     from optimizer.render.text.journal import recorded_text
 
@@ -86,7 +86,7 @@ def record(
 def _sheets(recipe: Path, weighed: tuple[str, ...], as_written: bool, journal: Path) -> tuple[Any, Any, Any]:
     """The planned sheet, that of what was weighed (None when as planned), and the scenario's data."""
     from catalog.reading.toml_lines import Lines
-    from optimizer.journal.weighed import as_weighed, read_plan, recipe_of
+    from optimizer.journal.recipes import as_weighed, read_plan, recipe_of
     from optimizer.render.json.sheet import sheet_object
 
     if recipe.suffix == ".json":
@@ -188,7 +188,7 @@ def feed(number: int, portions: str, on: str | None, path: Path | None) -> None:
 def undo(path: Path | None) -> None:
     """Undo what was recorded last. It stays in the journal, marked as undone; `redo` takes the undo back."""
     from optimizer.journal.events import undo_last
-    from optimizer.journal.look_back import event_words
+    from optimizer.journal.history import event_words
 
     undone = change(path, lambda store: (event := undo_last(store), event_words(store, event))[1])
     click.echo(f"Undone: {undone}.")
@@ -200,7 +200,7 @@ def undo(path: Path | None) -> None:
 def redo(path: Path | None) -> None:
     """Take the last undo back."""
     from optimizer.journal.events import redo_last
-    from optimizer.journal.look_back import event_words
+    from optimizer.journal.history import event_words
 
     again = change(path, lambda store: event_words(store, redo_last(store)))
     click.echo(f"Counts again: {again}.")

@@ -10,9 +10,9 @@ from catalog.records import Catalog, Food
 from catalog.units.money import read_price
 from catalog.units.quantities import Quantity, QuantityError, read_quantity, write_count
 from optimizer.errors import InputErrors
+from optimizer.journal.recipes import COMMAND_LINE, is_zero, listing
 from optimizer.journal.records import Package
 from optimizer.journal.stock import NewPackage
-from optimizer.journal.weighed import COMMAND_LINE, is_zero, listing
 from optimizer.scenario.records import grams_of
 
 PRICE = 'what the package cost, such as "14.00 USD", or a rate, such as "2.49 USD/lb"'

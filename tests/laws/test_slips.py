@@ -7,7 +7,7 @@ import numpy as np
 
 from catalog.reading.toml_lines import Lines
 from optimizer.amending import Amendment, amend
-from optimizer.journal.weighed import recipe_of
+from optimizer.journal.recipes import recipe_of
 from optimizer.more_meat import Way
 from optimizer.render.json.sheet import sheet_object
 from tests.altered import Data, changed, demo, entry, scenario_of

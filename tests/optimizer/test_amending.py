@@ -7,7 +7,7 @@ from catalog.records import Catalog
 from optimizer.amending import Amendment, amend
 from optimizer.checking import check
 from optimizer.errors import InputErrors
-from optimizer.journal.weighed import Recipe, read_recipe, recipe_of
+from optimizer.journal.recipes import Recipe, read_recipe, recipe_of
 from optimizer.model.solve import choose
 from tests.altered import demo, entry, written_back
 from tests.conftest import SCENARIOS

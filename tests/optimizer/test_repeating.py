@@ -10,9 +10,9 @@ from catalog.records import Catalog
 from optimizer.checking import check
 from optimizer.errors import InputErrors
 from optimizer.journal.batches import batch_page, record_batch
+from optimizer.journal.recipes import as_weighed, read_recipe, recipe_of
 from optimizer.journal.records import BatchPage, JournalFault
 from optimizer.journal.store import reading, writing
-from optimizer.journal.weighed import as_weighed, read_recipe, recipe_of
 from optimizer.planning import plan
 from optimizer.render.json.sheet import sheet_object
 from optimizer.repeating import Change, repeat

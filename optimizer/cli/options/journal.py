@@ -13,8 +13,8 @@ from optimizer.cli.common import print_page
 if TYPE_CHECKING:
     from catalog.prices.lines import PriceLine
     from catalog.records import Catalog
+    from optimizer.journal.recipes import Recipe
     from optimizer.journal.store import Store
-    from optimizer.journal.weighed import Recipe
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
@@ -68,7 +68,7 @@ def show_or_json(as_json: bool, data: Callable[..., str], text: Callable[..., st
 def read_with_stock(scenario: Path, catalog: "Catalog", journal: Path) -> "Recipe":
     """A scenario's recipe, with stock in it where it asks for that."""
     from catalog.reading.toml_lines import read_toml
-    from optimizer.journal.weighed import read_recipe
+    from optimizer.journal.recipes import read_recipe
 
     data, _, _ = read_toml(scenario)
     asks = "stock" in (data.get("on_hand"), data.get("supplements"))

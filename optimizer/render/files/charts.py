@@ -5,7 +5,7 @@ from datetime import date
 from io import BytesIO, StringIO
 from typing import TYPE_CHECKING, Any
 
-from optimizer.journal.look_back import Trend
+from optimizer.journal.history import Trend
 from optimizer.render.bars import CEILING, TARGET, bar
 from optimizer.render.marks import MARKS
 from optimizer.sheet.contributions import Contributions

@@ -8,8 +8,8 @@ from typing import Any
 
 from optimizer.amending import Amendment
 from optimizer.assess.result import Miss
+from optimizer.journal.history import Happening, Held, SideBySide, Trend
 from optimizer.journal.last_prices import LastPrice
-from optimizer.journal.look_back import Happening, Held, SideBySide, Trend
 from optimizer.journal.records import Batch, BatchPage, Package, Recorded
 from optimizer.journal.stock import StockWarning, value_of
 from optimizer.render.json.sheet import sheet_object

@@ -9,7 +9,7 @@ from optimizer.errors import InputErrors
 from optimizer.journal.batches import add_note, batch_page, batches, feed, find_batch, record_batch
 from optimizer.journal.events import events, redo_last, undo_last
 from optimizer.journal.feeding import grams_of_portions
-from optimizer.journal.look_back import compare_batches, find_lot, history, trend
+from optimizer.journal.history import compare_batches, find_lot, history, trend
 from optimizer.journal.records import BatchPage, JournalFault
 from optimizer.journal.schema import APPLICATION_ID, MIGRATIONS
 from optimizer.journal.store import integrity, reading, writing

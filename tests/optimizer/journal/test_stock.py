@@ -12,6 +12,7 @@ from optimizer.journal.batches import record_batch
 from optimizer.journal.events import undo_last
 from optimizer.journal.last_prices import last_prices
 from optimizer.journal.new_packages import bought_package, grams_left
+from optimizer.journal.recipes import read_recipe
 from optimizer.journal.records import JournalFault, Package, Recorded
 from optimizer.journal.stock import (
     add_package,
@@ -25,7 +26,6 @@ from optimizer.journal.stock import (
     value_of,
 )
 from optimizer.journal.store import reading, writing
-from optimizer.journal.weighed import read_recipe
 from optimizer.planning import plan
 from tests.altered import demo
 from tests.optimizer.journal.journal_help import TURKEY, amount, sheet, told

@@ -9,7 +9,7 @@ import pytest
 from catalog.reading.toml_lines import Lines
 from catalog.records import Catalog
 from optimizer.errors import InputErrors
-from optimizer.journal.weighed import Recipe, as_weighed, data_of_plan, read_plan, read_recipe, recipe_of
+from optimizer.journal.recipes import Recipe, as_weighed, data_of_plan, read_plan, read_recipe, recipe_of
 from optimizer.planning import plan
 from optimizer.render.json.sheet import sheet_object
 from tests.conftest import SCENARIOS

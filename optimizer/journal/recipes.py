@@ -1,4 +1,4 @@
-"""What was really weighed: a plan's amounts with some of them replaced, assessed again.
+"""A batch's recipe, and what was really weighed of it: the planned amounts with some of them replaced, assessed again.
 
 A recipe comes from a scenario, planned or as written, or from the JSON that `plan` printed.
 """

@@ -11,10 +11,10 @@ from hypothesis import strategies as st
 from optimizer.errors import InputErrors
 from optimizer.journal.batches import add_note, batches, feed, record_batch
 from optimizer.journal.events import append, events, happened, redo_last, undo_last
+from optimizer.journal.export_import import FORMAT, from_csv, from_json_lines, take_in, to_csv, to_json_lines
 from optimizer.journal.records import Event, JournalFault
 from optimizer.journal.stock import NewPackage, add_package, count_package, packages
 from optimizer.journal.store import integrity, reading, writing
-from optimizer.journal.transfer import FORMAT, from_csv, from_json_lines, take_in, to_csv, to_json_lines
 from tests.optimizer.journal.journal_help import TURKEY, record, sheet, titles, told
 
 

@@ -1,4 +1,4 @@
-"""Plans that begin from something made: a batch again, and a batch in the middle, as text."""
+"""Plans that start from something made, as text: a batch again (`repeat`), and a batch in the middle (`amend`)."""
 
 from rich.console import Console
 from rich.text import Text

@@ -10,7 +10,7 @@ from optimizer.cli.common import answers_for_errors, as_json, load_all
 from optimizer.cli.options.journal import journal_option, journal_path, number, show_or_json
 
 if TYPE_CHECKING:
-    from optimizer.journal.look_back import Trend
+    from optimizer.journal.history import Trend
 
 
 @click.command()
@@ -22,10 +22,10 @@ if TYPE_CHECKING:
 def compare(one: int, other: int, path: Path | None, as_json: bool) -> None:
     """Set two batches side by side, as they were judged when they were recorded."""
     from optimizer.journal.batches import batch_page
-    from optimizer.journal.look_back import compare_batches
+    from optimizer.journal.history import compare_batches
     from optimizer.journal.store import reading
     from optimizer.render.json.journal import side_by_side_json
-    from optimizer.render.text.look_back import side_by_side_text
+    from optimizer.render.text.journal_history import side_by_side_text
 
     with reading(journal_path(path)) as store:
         beside = compare_batches(batch_page(store, one), batch_page(store, other))
@@ -40,10 +40,10 @@ def compare(one: int, other: int, path: Path | None, as_json: bool) -> None:
 @answers_for_errors
 def trend(what: str, chart: Path | None, path: Path | None, as_json: bool) -> None:
     """Show a nutrient over time, by its id, per 1000 kcal; or cost, cost-per-kg, mass, energy, supplements."""
-    from optimizer.journal.look_back import trend as trend_of
+    from optimizer.journal.history import trend as trend_of
     from optimizer.journal.store import reading
     from optimizer.render.json.journal import trend_json
-    from optimizer.render.text.look_back import trend_text
+    from optimizer.render.text.journal_history import trend_text
 
     with reading(journal_path(path)) as store:
         found = trend_of(store, what)
@@ -72,10 +72,10 @@ def _write_chart(path: Path, found: "Trend") -> None:
 @answers_for_errors
 def find(lot: str, path: Path | None, as_json: bool) -> None:
     """Find every batch that holds a lot, what is left of each, and what is left of the lot in stock."""
-    from optimizer.journal.look_back import find_lot, packages_of_lot
+    from optimizer.journal.history import find_lot, packages_of_lot
     from optimizer.journal.store import reading
     from optimizer.render.json.journal import held_json
-    from optimizer.render.text.look_back import held_text
+    from optimizer.render.text.journal_history import held_text
 
     with reading(journal_path(path)) as store:
         held, there = find_lot(store, lot), packages_of_lot(store, lot)
@@ -91,7 +91,7 @@ def prices(path: Path | None, as_json: bool) -> None:
     from optimizer.journal.last_prices import last_prices
     from optimizer.journal.store import reading
     from optimizer.render.json.journal import prices_json
-    from optimizer.render.text.look_back import prices_text
+    from optimizer.render.text.journal_history import prices_text
 
     with reading(journal_path(path)) as store:
         found = last_prices(store)
@@ -104,10 +104,10 @@ def prices(path: Path | None, as_json: bool) -> None:
 @answers_for_errors
 def history(path: Path | None, as_json: bool) -> None:
     """List everything that was ever recorded, undone things too, the oldest first."""
-    from optimizer.journal.look_back import history as history_of
+    from optimizer.journal.history import history as history_of
     from optimizer.journal.store import reading
     from optimizer.render.json.journal import history_json
-    from optimizer.render.text.look_back import history_text
+    from optimizer.render.text.journal_history import history_text
 
     with reading(journal_path(path)) as store:
         found = history_of(store)
@@ -132,7 +132,7 @@ def repeat(number: int, meat: str, path: Path | None, as_json: bool) -> None:
     from optimizer.journal.batches import batch_page
     from optimizer.journal.store import reading
     from optimizer.render.json.journal import repetition_json
-    from optimizer.render.text.begun import repetition_text
+    from optimizer.render.text.replanned import repetition_text
     from optimizer.repeating import repeat as plan_again
 
     try:
@@ -157,9 +157,9 @@ def repeat(number: int, meat: str, path: Path | None, as_json: bool) -> None:
 def export(as_csv: bool, target: Path | None, path: Path | None) -> None:
     """Write the whole journal as JSON Lines or CSV; `import` reads either back, to the same journal."""
     from optimizer.journal.events import events
+    from optimizer.journal.export_import import to_csv, to_json_lines
     from optimizer.journal.files import write_new
     from optimizer.journal.store import reading
-    from optimizer.journal.transfer import to_csv, to_json_lines
 
     with reading(journal_path(path)) as store:
         found = events(store)
@@ -177,9 +177,9 @@ def export(as_csv: bool, target: Path | None, path: Path | None) -> None:
 @answers_for_errors
 def import_(source: Path, path: Path | None) -> None:
     """Read what `export` wrote into the journal, all of it or nothing; what is there already is left alone."""
+    from optimizer.journal.export_import import from_csv, from_json_lines, take_in
     from optimizer.journal.files import read_whole
     from optimizer.journal.store import writing
-    from optimizer.journal.transfer import from_csv, from_json_lines, take_in
 
     text = read_whole(source)
     found = from_csv(text, str(source)) if source.suffix == ".csv" else from_json_lines(text, str(source))

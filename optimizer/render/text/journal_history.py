@@ -7,8 +7,8 @@ from rich.console import Console
 from rich.text import Text
 
 from optimizer.comparing import Difference
+from optimizer.journal.history import Happening, Held, SideBySide, Trend
 from optimizer.journal.last_prices import LastPrice
-from optimizer.journal.look_back import Happening, Held, SideBySide, Trend
 from optimizer.journal.records import Package
 from optimizer.render.text.console import console_of, say, table_of, trimmed
 from optimizer.render.text.journal import left_text

@@ -1,4 +1,4 @@
-"""What the journal knows over several batches: trends, two side by side, who holds a lot, all that happened."""
+"""What the journal knows over several batches: trends, two side by side, lots traced (a recall), all that happened."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
