@@ -12,7 +12,7 @@ from optimizer.assess.assessment import assess
 from optimizer.assess.batch import Amount
 from optimizer.assess.result import Miss
 from optimizer.journal.recipes import ON_HAND_ROLES, Data, recipe_of
-from optimizer.journal.records import BatchPage, JournalFault, Line
+from optimizer.journal.records import BatchLine, BatchPage, JournalFault
 from optimizer.planning import plan
 from optimizer.scenario.items import DEFAULT_STEPS
 from optimizer.scenario.records import Item, Scenario
@@ -100,12 +100,12 @@ def _on_hand(page: BatchPage) -> set[str]:
     return listed | {line.food for line in page.lines if line.role in ON_HAND_ROLES and line.food not in jars}
 
 
-def _is_meat(page: BatchPage, line: Line) -> bool:
+def _is_meat(page: BatchPage, line: BatchLine) -> bool:
     return any(amount["id"] == line.food and amount["counts_as"] == "meat" for amount in page.sheet["amounts"])
 
 
 def _data(
-    page: BatchPage, used: Mapping[str, Line], factor: Fraction, meat: Fraction, system: str
+    page: BatchPage, used: Mapping[str, BatchLine], factor: Fraction, meat: Fraction, system: str
 ) -> tuple[Data, list[str]]:
     """The batch's scenario with everything on hand settled in proportion, and its jars open."""
     data: Data = deepcopy(dict(page.scenario))
@@ -154,11 +154,11 @@ def _mass(grams: Fraction, system: str) -> str:
     return write_mass(round(grams) if grams >= 100 else max(round(grams, 1), Fraction(1, 10)), "metric")
 
 
-def _doses(scenario: Scenario, used: Mapping[str, Line]) -> list[Item]:
+def _doses(scenario: Scenario, used: Mapping[str, BatchLine]) -> list[Item]:
     return [item for item in scenario.items if item.is_supplement and item.id in used]
 
 
-def _in_proportion(item: Item, line: Line, last_meat: Fraction, meat: Fraction) -> str:
+def _in_proportion(item: Item, line: BatchLine, last_meat: Fraction, meat: Fraction) -> str:
     """Last time's dose for this meat, to the nearest step that can be measured; "" where that is none."""
     count = item.units(read_quantity(line.text))
     step = item.step or DEFAULT_STEPS.get(item.unit, Fraction(1))
@@ -190,7 +190,7 @@ def _assessed(scenario: Scenario, catalog: Catalog, texts: Mapping[str, str]) ->
 def _changes(
     scenario: Scenario,
     catalog: Catalog,
-    used: Mapping[str, Line],
+    used: Mapping[str, BatchLine],
     scaled: Mapping[str, str],
     now: Mapping[str, str],
 ) -> list[Change]:

@@ -60,7 +60,7 @@ def record(
 
     Exit code 0: recorded, whatever the batch misses; 2: bad input, or the journal could not be written.
     """
-    from optimizer.journal.batches import Told, batch_page, record_batch
+    from optimizer.journal.batches import BatchDetails, batch_page, record_batch
     from optimizer.journal.recipes import told_by_id
     from optimizer.journal.store import reading, writing
     from optimizer.render.json.journal import recorded_json
@@ -69,7 +69,7 @@ def record(
     planned, made, data = _sheets(recipe, weighed, as_written, journal_path(path))
     ids = [line["id"] for line in (made or planned)["amounts"]]
     dates = told_by_id("--use-by", use_by, ids, "an id and a date, such as turkey-heart=2026-01-31")
-    told = Told(
+    told = BatchDetails(
         made_on=day(made_on, "--made-on") if made_on else today(),
         lots=told_by_id("--lot", lots, ids, "an id and a lot, such as turkey-heart=L2231"),
         use_by={id_: day(text, "--use-by") for id_, text in dates.items()},

@@ -8,9 +8,9 @@ from typing import Any
 from optimizer.journal.events import append, event_of, happened
 from optimizer.journal.records import (
     Batch,
+    BatchLine,
     BatchPage,
     JournalFault,
-    Line,
     Lot,
     Note,
     Recorded,
@@ -31,7 +31,7 @@ _BATCHES = f"""
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class BatchDetails:
     """What a person tells besides the sheet: lots and use-by dates by food, portions, a note."""
 
     made_on: str
@@ -46,7 +46,7 @@ def record_batch(
     planned: SheetData,
     made: SheetData | None,
     scenario: Mapping[str, Any],
-    told: Told,
+    told: BatchDetails,
     from_stock: bool = True,
 ) -> Recorded:
     """Records a batch and takes it from stock. `made` is the sheet of what was weighed, None when as planned;
@@ -99,7 +99,7 @@ def batch_page(store: Store, number: int) -> BatchPage:
     body = event_of(store, batch.event).body
     sheet = body["made"] or body["planned"]
     lines = [
-        Line(
+        BatchLine(
             row["food"],
             row["name"],
             row["role"],

@@ -15,7 +15,7 @@ from optimizer.sheet.numbers import amount_text, grams_text, money_text, percent
 
 
 @dataclass(frozen=True, slots=True)
-class Point:
+class TrendPoint:
     """One batch of a trend. `value` is None where the batch does not know it; limits are those of its standard."""
 
     batch: int
@@ -34,11 +34,11 @@ class Trend:
     id: str
     name: str
     unit: str
-    points: tuple[Point, ...]
+    points: tuple[TrendPoint, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Held:
+class LotInBatch:
     """A batch that holds a lot, with the packages it was found in."""
 
     batch: Batch
@@ -46,7 +46,7 @@ class Held:
 
 
 @dataclass(frozen=True, slots=True)
-class Happening:
+class HistoryEntry:
     """One event in a few words, and whether it was undone."""
 
     at: str
@@ -75,7 +75,7 @@ def trend(store: Store, what: str) -> Trend:
     if what in OVERALL:
         name, unit, value = OVERALL[what]
         unit = unit.replace("currency", "/".join(sorted({batch.currency for batch in there if batch.currency})))
-        points = [Point(b.number, b.made_on, b.title, value(b)) for b in there]
+        points = [TrendPoint(b.number, b.made_on, b.title, value(b)) for b in there]
         return Trend(what, name, unit, tuple(points))
     rows = {row["batch"]: row for row in store.rows("SELECT * FROM batch_nutrients WHERE nutrient = ?", what)}
     if not rows:
@@ -85,7 +85,7 @@ def trend(store: Store, what: str) -> Trend:
         raise JournalFault(f'{store.path}: no batch knows "{what}"; allowed: {allowed}. {hint}'.strip())
     found = [(batch, rows[batch.event]) for batch in there if batch.event in rows]
     points = [
-        Point(b.number, b.made_on, b.title, row["per_1000_kcal"], row["minimum"], row["maximum"], row["status"])
+        TrendPoint(b.number, b.made_on, b.title, row["per_1000_kcal"], row["minimum"], row["maximum"], row["status"])
         for b, row in found
     ]
     first = next(iter(rows.values()))
@@ -163,14 +163,14 @@ def _nutrients(pages: Sequence[BatchPage]) -> tuple[tuple[Difference, ...], int]
     return tuple(different), same
 
 
-def find_lot(store: Store, lot: str) -> list[Held]:
+def find_lot(store: Store, lot: str) -> list[LotInBatch]:
     """Every batch that holds a lot, by what was told and by stock. Capitals and blanks do not matter."""
     wanted = _plain(lot)
     found = []
     for batch in batches(store):
         lots = tuple(held for held in lots_of(store, batch.event) if _plain(held.lot) == wanted)
         if lots:
-            found.append(Held(batch, lots))
+            found.append(LotInBatch(batch, lots))
     return found
 
 
@@ -183,10 +183,10 @@ def packages_of_lot(store: Store, lot: str) -> list[Package]:
     return [package for package in packages(store) if package.left_g > 0 and _plain(package.lot) == _plain(lot)]
 
 
-def history(store: Store) -> list[Happening]:
+def history(store: Store) -> list[HistoryEntry]:
     """Everything that was recorded, in that order."""
     undone = {row["event"] for row in store.rows("SELECT event FROM undone")}
-    return [Happening(event.at, event_words(store, event), event.id in undone) for event in events(store)]
+    return [HistoryEntry(event.at, event_words(store, event), event.id in undone) for event in events(store)]
 
 
 def event_words(store: Store, event: Event) -> str:

@@ -28,7 +28,7 @@ class Event:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class BatchLine:
     """One ingredient of a batch as weighed, beside what was planned of it; `text` is "" where it is absent."""
 
     food: str
@@ -66,7 +66,7 @@ class Note:
 
 
 @dataclass(frozen=True, slots=True)
-class Miss:
+class RecordedMiss:
     """A limit that a batch as weighed does not keep."""
 
     id: str
@@ -113,10 +113,10 @@ class BatchPage:
     """All of one batch. `sheet` is what was weighed, `planned` what was planned (the same when as planned)."""
 
     batch: Batch
-    lines: tuple[Line, ...]
+    lines: tuple[BatchLine, ...]
     lots: tuple[Lot, ...]
     notes: tuple[Note, ...]
-    misses: tuple[Miss, ...]
+    misses: tuple[RecordedMiss, ...]
     planned: SheetData
     sheet: SheetData
     scenario: Mapping[str, Any]
@@ -156,7 +156,7 @@ class Package:
 
 
 @dataclass(frozen=True, slots=True)
-class Take:
+class Withdrawal:
     """What a batch took out of a package and what is left in it, in grams and in the package's measure."""
 
     package: int
@@ -173,15 +173,15 @@ class Recorded:
     """What recording a batch did: its number, what it took from stock, and what stock lacked (food, grams)."""
 
     number: int
-    takes: tuple[Take, ...]
+    takes: tuple[Withdrawal, ...]
     lacking: tuple[tuple[str, float], ...]
 
 
-def misses_of(sheet: SheetData) -> tuple[Miss, ...]:
+def misses_of(sheet: SheetData) -> tuple[RecordedMiss, ...]:
     """Every limit that a sheet does not keep, as its own lines say."""
     lines = [*sheet["nutrients"], *sheet["ratios"]]
-    found = [Miss(line["id"], line["name"], line["status"]) for line in lines if line["status"] in NOT_KEPT]
+    found = [RecordedMiss(line["id"], line["name"], line["status"]) for line in lines if line["status"] in NOT_KEPT]
     totals = sheet["totals"]
     if totals["non_meat_share"] > totals["non_meat_cap"] * (1 + 1e-6):
-        found.append(Miss("non-meat-cap", "non-meat share of the mix", "over"))
+        found.append(RecordedMiss("non-meat-cap", "non-meat share of the mix", "over"))
     return tuple(found)

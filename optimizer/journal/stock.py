@@ -11,7 +11,7 @@ from typing import Any
 
 from catalog.units.quantities import write_count, write_mass
 from optimizer.journal.events import append, happened
-from optimizer.journal.records import JournalFault, Package, Take
+from optimizer.journal.records import JournalFault, Package, Withdrawal
 from optimizer.journal.store import Store
 from optimizer.scenario.items import MASS_UNITS
 
@@ -119,10 +119,10 @@ def count_package(store: Store, number: int, left_grams: float, why: str) -> Pac
 
 def take_from_stock(
     store: Store, amounts: Sequence[Mapping[str, Any]], lots: Mapping[str, str]
-) -> tuple[list[tuple[Take, Package]], list[tuple[str, float]]]:
+) -> tuple[list[tuple[Withdrawal, Package]], list[tuple[str, float]]]:
     """What the amounts of a sheet take from the packages of each food: of the lot that was told, else what
     spoils first. Foods that were never in stock are not asked about; what lacks is told in grams."""
-    takes: list[tuple[Take, Package]] = []
+    takes: list[tuple[Withdrawal, Package]] = []
     lacking: list[tuple[str, float]] = []
     there = packages(store)
     for line in amounts:
@@ -139,7 +139,7 @@ def take_from_stock(
                 grams = package.left_g
             rest = package.left_g - grams
             words, left = words_of(grams, package), words_of(rest, package)
-            takes.append((Take(package.number, package.food, package.name, grams, rest, words, left), package))
+            takes.append((Withdrawal(package.number, package.food, package.name, grams, rest, words, left), package))
             wanted -= grams
         if wanted > 1e-6 * float(line["grams"]) and line["id"] not in lots:
             lacking.append((line["id"], wanted))

@@ -8,7 +8,7 @@ from typing import Any
 
 from optimizer.amending import Amendment
 from optimizer.assess.result import Miss
-from optimizer.journal.history import Happening, Held, SideBySide, Trend
+from optimizer.journal.history import HistoryEntry, LotInBatch, SideBySide, Trend
 from optimizer.journal.last_prices import LastPrice
 from optimizer.journal.records import Batch, BatchPage, Package, Recorded
 from optimizer.journal.stock import StockWarning, value_of
@@ -78,7 +78,7 @@ def trend_json(trend: Trend) -> str:
     return dumped(asdict(trend))
 
 
-def held_json(lot: str, held: Sequence[Held], packages: Sequence[Package]) -> str:
+def held_json(lot: str, held: Sequence[LotInBatch], packages: Sequence[Package]) -> str:
     """The batches that hold a lot with what is left of them, and what of it is in stock."""
     found = [{**batch_object(one.batch), "lots": [asdict(part) for part in one.lots]} for one in held]
     return dumped({"lot": lot, "batches": found, "packages": [package_object(package) for package in packages]})
@@ -89,7 +89,7 @@ def prices_json(prices: Sequence[LastPrice]) -> str:
     return dumped([{**asdict(price), "per_kg": price.per_kg} for price in prices])
 
 
-def history_json(happenings: Sequence[Happening]) -> str:
+def history_json(happenings: Sequence[HistoryEntry]) -> str:
     """All that was recorded, the oldest first."""
     return dumped([asdict(one) for one in happenings])
 

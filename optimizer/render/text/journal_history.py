@@ -7,7 +7,7 @@ from rich.console import Console
 from rich.text import Text
 
 from optimizer.comparing import Difference
-from optimizer.journal.history import Happening, Held, SideBySide, Trend
+from optimizer.journal.history import HistoryEntry, LotInBatch, SideBySide, Trend
 from optimizer.journal.last_prices import LastPrice
 from optimizer.journal.records import Package
 from optimizer.render.text.console import console_of, say, table_of, trimmed
@@ -81,7 +81,7 @@ def _differences(console: Console, title: str, rows: Sequence[Difference]) -> No
 
 
 def held_text(
-    lot: str, held: Sequence[Held], packages: Sequence[Package], width: int = 100, colour: bool = False
+    lot: str, held: Sequence[LotInBatch], packages: Sequence[Package], width: int = 100, colour: bool = False
 ) -> str:
     """Where a lot went, and what of it can still be kept from being fed."""
     out, console = console_of(width, colour)
@@ -126,7 +126,7 @@ def prices_text(prices: Sequence[LastPrice], width: int = 100, colour: bool = Fa
     return trimmed(out)
 
 
-def history_text(happenings: Sequence[Happening], width: int = 100, colour: bool = False) -> str:
+def history_text(happenings: Sequence[HistoryEntry], width: int = 100, colour: bool = False) -> str:
     """All that happened, a line each."""
     out, console = console_of(width, colour)
     table = table_of("")

@@ -10,7 +10,7 @@ import time
 from pathlib import Path
 from typing import Any
 
-from optimizer.journal.batches import Told, batches, record_batch
+from optimizer.journal.batches import BatchDetails, batches, record_batch
 from optimizer.journal.records import JournalFault
 from optimizer.journal.store import reading, writing
 
@@ -86,8 +86,8 @@ def sheet(title: str = "Turkey", taurine: float = 0.6, turkey_grams: float = 400
     }
 
 
-def told(made_on: str = "2026-03-01", **more: Any) -> Told:
-    return Told(**{"made_on": made_on, "lots": {}, "use_by": {}, **more})
+def told(made_on: str = "2026-03-01", **more: Any) -> BatchDetails:
+    return BatchDetails(**{"made_on": made_on, "lots": {}, "use_by": {}, **more})
 
 
 def record(path: Path, title: str = "Turkey", made_on: str = "2026-03-01", **more: Any) -> int:
