@@ -12,7 +12,7 @@ from catalog.mistakes import Mistake, did_you_mean
 from catalog.reading.csv_tables import (
     CONFIDENCE,
     Line,
-    Row,
+    TableRow,
     checked_source,
     choice,
     number,
@@ -150,7 +150,7 @@ def _foods(
     }
 
 
-def _food(row: Row, mistakes: list[Mistake]) -> Food:
+def _food(row: TableRow, mistakes: list[Mistake]) -> Food:
     if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", row["id"]):
         mistakes.append(row.mistake("id", "lower-case words joined by hyphens"))
     return Food(

@@ -18,7 +18,7 @@ from optimizer.assess.result import Assessment
 from optimizer.assess.slips import Slip, slips
 from optimizer.errors import InputErrors
 from optimizer.journal.recipes import COMMAND_LINE, Data, Recipe, is_zero, listing, recipe_of, told_amounts
-from optimizer.more_meat import Way, more_meat
+from optimizer.more_meat import WayBack, more_meat
 from optimizer.planning import plan
 from optimizer.scenario.records import Scenario
 from optimizer.sheet.sheet import OUT_OF_REACH, PLANNED, Sheet
@@ -28,7 +28,7 @@ AMOUNT_KEYS = ("at_least", "at_most", "exactly", "up_to", "amount", "left")
 
 
 @dataclass(frozen=True, slots=True)
-class Move:
+class AmountChange:
     """One ingredient before and after: in the plan without what was told, and in the plan with it."""
 
     id: str
@@ -53,8 +53,8 @@ class Amendment:
 
     data: Data
     sheet: Sheet
-    moves: tuple[Move, ...]
-    ways: tuple[Way, ...]
+    moves: tuple[AmountChange, ...]
+    ways: tuple[WayBack, ...]
     afresh: Sheet
     slips: tuple[Slip, ...] = ()
 
@@ -71,7 +71,7 @@ def amend(recipe: Recipe, catalog: Catalog, done: Sequence[str]) -> Amendment:
     before = plan(recipe.scenario, catalog, explained=False)
     sheet = _without_the_impossible(plan(amended.scenario, catalog), ids)
     told = slips(amended.scenario, sheet.assessment, _as_planned(before, amended.scenario, ids, catalog), ids)
-    ways: list[Way] = []
+    ways: list[WayBack] = []
     if sheet.status == OUT_OF_REACH or told:
         ways += [] if told else _more_of(amended, catalog, ids)
         ways += more_meat(amended.scenario, catalog, sheet.assessment, told)
@@ -138,11 +138,11 @@ def _settle(data: Data, id_: str, text: str, catalog: Catalog) -> None:
         data[key] = [*data.get(key, []), {name: id_, amount: text}]
 
 
-def _moves(before: Sheet, now: Sheet, ids: Sequence[str]) -> list[Move]:
+def _moves(before: Sheet, now: Sheet, ids: Sequence[str]) -> list[AmountChange]:
     planned = {line.id: line for line in before.lines}
     there = {line.id: line for line in now.lines}
     return [
-        Move(
+        AmountChange(
             id_,
             (there.get(id_) or planned[id_]).name,
             planned[id_].text if id_ in planned else "",
@@ -153,7 +153,7 @@ def _moves(before: Sheet, now: Sheet, ids: Sequence[str]) -> list[Move]:
     ]
 
 
-def _more_of(amended: Recipe, catalog: Catalog, ids: Sequence[str]) -> list[Way]:
+def _more_of(amended: Recipe, catalog: Catalog, ids: Sequence[str]) -> list[WayBack]:
     """What is still to be added of what is in the bowl, where more of it is all that lacks."""
     data = deepcopy(amended.data)
     jars = [entry for entry in data.get("supplements", []) if entry.get("supplement") in ids]
@@ -178,5 +178,5 @@ def _more_of(amended: Recipe, catalog: Catalog, ids: Sequence[str]) -> list[Way]
         more = Fraction(line.count).limit_denominator(10**6) - before[item.id]
         if more > 0:
             amount = Amount(item, more)
-            ways.append(Way("more_of", item.id, item.food.name, amount.grams, amount_words(amount), sheet))
+            ways.append(WayBack("more_of", item.id, item.food.name, amount.grams, amount_words(amount), sheet))
     return ways

@@ -29,7 +29,7 @@ SAME_MIX = "the same mix"
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class WayBack:
     """A way back to a mix that meets every limit, planned and assessed before it is told.
 
     `kind` is more_meat (`id` of a cut, or "" for all of the meat in proportion) or more_of (`id` of what is in
@@ -44,7 +44,7 @@ class Way:
     sheet: Sheet
 
 
-def more_meat(scenario: Scenario, catalog: Catalog, before: Assessment, slips: Sequence[Slip]) -> list[Way]:
+def more_meat(scenario: Scenario, catalog: Catalog, before: Assessment, slips: Sequence[Slip]) -> list[WayBack]:
     """The least more of the same meat in proportion, and of each cut by itself, that brings every limit back and passes
     no common share that the mix `before` kept."""
     meat = [item for item in scenario.items if item.is_meat and item.fixed]
@@ -56,7 +56,7 @@ def more_meat(scenario: Scenario, catalog: Catalog, before: Assessment, slips: S
 
 def _more(
     scenario: Scenario, catalog: Catalog, meat: Sequence[Item], before: Assessment, slips: Sequence[Slip]
-) -> Way | None:
+) -> WayBack | None:
     """The least more of some meat, all of it in the same proportion; None where no amount of it helps."""
     there = sum((item.fixed or Fraction()) * item.grams_per_unit for item in meat)
     ids = {item.id for item in meat}
@@ -133,7 +133,7 @@ def _verified(
     there: Fraction | int,
     before: Assessment,
     slips: Sequence[Slip],
-) -> Way | None:
+) -> WayBack | None:
     """The way with so much more meat, planned as any batch is; with a few steps more where rounding broke it, or, after
     a slip, where the plan that costs least is nearer to the ceiling than it could be."""
     ids = {item.id for item in meat}
@@ -151,7 +151,7 @@ def _verified(
             name = meat[0].food.name if len(meat) == 1 else SAME_MIX
             id_ = meat[0].id if len(meat) == 1 else ""
             words = weight_words(grams, kitchen_of(scenario.items))
-            return Way("more_meat", id_, name, float(grams), words, sheet)
+            return WayBack("more_meat", id_, name, float(grams), words, sheet)
     return None
 
 

@@ -17,7 +17,7 @@ Tell = Callable[[str, float], None]  # what is being done, and which share of it
 
 
 @dataclass(frozen=True, slots=True)
-class Wishes:
+class MarketQuestions:
     """What is asked: each store alone; break-even prices and substitutions, of these foods or (empty) of all; one price
     or two over a range, with so many prices of the second. Each single question gets `seconds`."""
 
@@ -36,27 +36,27 @@ def price_ranges_of(trip: Trip, texts: Sequence[str]) -> tuple[PriceRange, ...]:
     return tuple(read_price_range(text, offers) for text in texts)
 
 
-def explore(trip: Trip, wishes: Wishes, tell: Tell = lambda *_: None) -> MarketReport:
+def explore(trip: Trip, questions: MarketQuestions, tell: Tell = lambda *_: None) -> MarketReport:
     """The report of a trip. What is asked about a trip that found nothing is left unanswered."""
-    report = _Found(trip)
+    report = _Findings(trip)
     if trip.best is None:
         return report.report()
     try:
-        if wishes.side_by_side:
+        if questions.side_by_side:
             report.doing = "stores side by side"
-            _each_store(trip, wishes, report, tell)
-        if wishes.alternatives:
+            _each_store(trip, questions, report, tell)
+        if questions.alternatives:
             report.doing = "break-even prices"
-            _alternatives(trip, wishes, report, tell)
-        if wishes.sweeps:
+            _alternatives(trip, questions, report, tell)
+        if questions.sweeps:
             report.doing = "the sweep"
-            _sweeps(trip, wishes, report, tell)
+            _sweeps(trip, questions, report, tell)
     except KeyboardInterrupt:
         report.unfinished.append(f"{report.doing}; what was found until then is above")
     return report.report()
 
 
-class _Found:
+class _Findings:
     """What has been found so far."""
 
     def __init__(self, trip: Trip) -> None:
@@ -82,10 +82,10 @@ class _Found:
         )
 
 
-def _each_store(trip: Trip, wishes: Wishes, report: _Found, tell: Tell) -> None:
+def _each_store(trip: Trip, questions: MarketQuestions, report: _Findings, tell: Tell) -> None:
     report.alone = []
     stores = len({offer.store for offer in trip.buyer.buying.offers})
-    for alone in each_store(trip, wishes.seconds):
+    for alone in each_store(trip, questions.seconds):
         report.alone.append(alone)
         tell(report.doing, len(report.alone) / stores)
 
@@ -99,32 +99,32 @@ def asked_offers(trip: Trip, foods: Sequence[str]) -> list[Offer]:
     return sorted(asked, key=lambda offer: offer.id not in bought)
 
 
-def _alternatives(trip: Trip, wishes: Wishes, report: _Found, tell: Tell) -> None:
+def _alternatives(trip: Trip, questions: MarketQuestions, report: _Findings, tell: Tell) -> None:
     assert trip.best is not None
     report.break_evens = []
-    offers = asked_offers(trip, wishes.foods)
+    offers = asked_offers(trip, questions.foods)
     for number, offer in enumerate(offers):
-        found = break_even(trip.buyer, trip.best, offer, wishes.seconds)
+        found = break_even(trip.buyer, trip.best, offer, questions.seconds)
         report.break_evens.append(found)
-        substitution = substitution_of(trip, found, wishes.seconds)
+        substitution = substitution_of(trip, found, questions.seconds)
         if substitution is not None:
             report.substitutions.append(substitution)
         tell(report.doing, (number + 1) / len(offers))
 
 
-def _sweeps(trip: Trip, wishes: Wishes, report: _Found, tell: Tell) -> None:
-    first = wishes.sweeps[0]
-    if len(wishes.sweeps) == 1:
-        report.sweep = sweep(trip.buyer, first, wishes.seconds, lambda share: tell(report.doing, share))
+def _sweeps(trip: Trip, questions: MarketQuestions, report: _Findings, tell: Tell) -> None:
+    first = questions.sweeps[0]
+    if len(questions.sweeps) == 1:
+        report.sweep = sweep(trip.buyer, first, questions.seconds, lambda share: tell(report.doing, share))
         if not report.sweep.complete:
             report.unfinished.append("the sweep; prices that were not looked at are left out")
         return
-    second = wishes.sweeps[1]
+    second = questions.sweeps[1]
     rows = list(
-        sweep_two(trip.buyer, first, second, wishes.rows, wishes.seconds, lambda share: tell(report.doing, share))
+        sweep_two(trip.buyer, first, second, questions.rows, questions.seconds, lambda share: tell(report.doing, share))
     )
-    complete = len(rows) == wishes.rows
+    complete = len(rows) == questions.rows
     if rows:
         report.map = price_map(trip.buyer.buying, first, second, rows, MAP_COLUMNS, complete)
     if not complete:
-        report.unfinished.append(f"the sweep after {len(rows)} of {wishes.rows} prices of {second.label}")
+        report.unfinished.append(f"the sweep after {len(rows)} of {questions.rows} prices of {second.label}")

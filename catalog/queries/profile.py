@@ -13,7 +13,7 @@ KNOWN_BY_MEASURING = ("analysed", "calculated", "label")
 
 
 @dataclass(frozen=True, slots=True)
-class Value:
+class ProfileValue:
     """How much of a nutrient 100 g of a food hold, in the nutrient's unit, and how that is known.
 
     `low` counts towards targets and `high` towards ceilings. `kind` is analysed, calculated, estimated, label
@@ -36,7 +36,7 @@ class Value:
 
 
 @dataclass(frozen=True, slots=True)
-class Facts:
+class FoodProfile:
     """A food, its figures in the order of the nutrients, the nutrients of which not all is known, its cautions.
 
     `parts` are the simple foods it is made of, with their shares by mass. `blends` is what a plan counts of it, by
@@ -44,7 +44,7 @@ class Facts:
     """
 
     food: Food
-    values: tuple[Value, ...]
+    values: tuple[ProfileValue, ...]
     unknown: tuple[str, ...]
     cautions: tuple[Caution, ...]
     parts: tuple[tuple[Food, float], ...]
@@ -52,13 +52,13 @@ class Facts:
     class_values: Mapping[tuple[str, str], ClassValue]
 
 
-def facts_of(food: Food, catalog: Catalog) -> Facts:
+def profile_of(food: Food, catalog: Catalog) -> FoodProfile:
     """What is known of a food; a composite's figures are those of its parts, by their shares."""
     parts = simple_parts(food, catalog.foods)
     values = [value for n in catalog.nutrients.values() if (value := _value(n, parts)) is not None]
     complete = {value.nutrient.id for value in values if value.unknown_share < 1e-9}
     tags = {tag for simple, _ in parts for tag in simple.tags} | food.tags
-    return Facts(
+    return FoodProfile(
         food=food,
         values=tuple(values),
         unknown=tuple(id_ for id_ in catalog.nutrients if id_ not in complete),
@@ -87,14 +87,14 @@ def find_food(id_: str, catalog: Catalog) -> Food | Mistake:
     return Mistake("command line", 0, "ID", f'"{id_}"', "the id of a food; `weighout foods` lists them", hint)
 
 
-def _value(nutrient: Nutrient, parts: Sequence[tuple[Food, float]]) -> Value | None:
+def _value(nutrient: Nutrient, parts: Sequence[tuple[Food, float]]) -> ProfileValue | None:
     """The figure of one nutrient over the parts of a food; None when no part has one."""
     known = [(food.figures[nutrient.id], share) for food, share in parts if nutrient.id in food.figures]
     if not known:
         return None
     figures = [figure for figure, _ in known]
     has_spread = all(figure.sd is not None for figure in figures)
-    return Value(
+    return ProfileValue(
         nutrient=nutrient,
         value=sum(figure.value * share for figure, share in known),
         low=sum(figure.low * share for figure, share in known),

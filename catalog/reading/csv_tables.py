@@ -20,7 +20,7 @@ class TableMistakes(ValueError):
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class TableRow:
     """One row of a table: its cells by column name, stripped, and where it stands."""
 
     file: str
@@ -35,7 +35,7 @@ class Row:
         return Mistake(self.file, self.line, column, repr(self.cells[column]), allowed, hint)
 
 
-def read_table(path: Path, columns: Sequence[str], mistakes: list[Mistake]) -> list[Row]:
+def read_table(path: Path, columns: Sequence[str], mistakes: list[Mistake]) -> list[TableRow]:
     """The rows of a CSV table with exactly these columns; lines that start with "#" are remarks.
 
     A missing file, a wrong header, bytes that are no UTF-8 and rows of a wrong width become mistakes.
@@ -65,20 +65,20 @@ def numbered_lines(path: Path, columns: Sequence[str], mistakes: list[Mistake]) 
     return lines[1:]
 
 
-def read_rows(file: str, lines: Sequence[Line], columns: Sequence[str], mistakes: list[Mistake]) -> list[Row]:
+def read_rows(file: str, lines: Sequence[Line], columns: Sequence[str], mistakes: list[Mistake]) -> list[TableRow]:
     """The rows in numbered lines; a row of a wrong width becomes a mistake."""
-    rows: list[Row] = []
+    rows: list[TableRow] = []
     for number, line in lines:
         cells = next(csv.reader((line,)))
         if len(cells) != len(columns):
             allowed = f"{len(columns)} cells: {','.join(columns)}"
             mistakes.append(Mistake(file, number, "", f"{len(cells)} cells", allowed))
             continue
-        rows.append(Row(file, number, {c: cell.strip() for c, cell in zip(columns, cells, strict=True)}))
+        rows.append(TableRow(file, number, {c: cell.strip() for c, cell in zip(columns, cells, strict=True)}))
     return rows
 
 
-def number(row: Row, column: str, mistakes: list[Mistake], *, least: float = 0.0) -> float | None:
+def number(row: TableRow, column: str, mistakes: list[Mistake], *, least: float = 0.0) -> float | None:
     """The finite number in a cell, None when the cell is empty or no such number (then a mistake is added)."""
     text = row[column]
     if not text:
@@ -93,7 +93,7 @@ def number(row: Row, column: str, mistakes: list[Mistake], *, least: float = 0.0
     return value
 
 
-def choice(row: Row, column: str, allowed: Iterable[str], mistakes: list[Mistake]) -> str:
+def choice(row: TableRow, column: str, allowed: Iterable[str], mistakes: list[Mistake]) -> str:
     """The word in a cell if it is one of `allowed`, else an empty text and a mistake."""
     word, pool = row[column], list(allowed)
     if word in pool:
@@ -103,7 +103,7 @@ def choice(row: Row, column: str, allowed: Iterable[str], mistakes: list[Mistake
     return ""
 
 
-def checked_source(row: Row, sources: Mapping[str, str], mistakes: list[Mistake]) -> str:
+def checked_source(row: TableRow, sources: Mapping[str, str], mistakes: list[Mistake]) -> str:
     """The source cell, "KEY" or "KEY:LOCATOR", whose key must be in sources/."""
     key = row["source"].partition(":")[0]
     if key not in sources:

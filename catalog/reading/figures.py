@@ -4,7 +4,7 @@ import math
 from collections.abc import Callable, Iterator, Mapping
 
 from catalog.mistakes import Mistake
-from catalog.reading.csv_tables import Row, TableMistakes, choice, number
+from catalog.reading.csv_tables import TableMistakes, TableRow, choice, number
 from catalog.records import Figure, Measure, Nutrient
 
 MICROGRAMS = {"g": 1e6, "mg": 1e3, "ug": 1.0}
@@ -60,7 +60,7 @@ def convert_amount(value: float, unit: str, nutrient: Nutrient) -> float | None:
 
 
 def read_figure(
-    row: Row, nutrient: Nutrient, measures: Mapping[str, Measure], mistakes: list[Mistake]
+    row: TableRow, nutrient: Nutrient, measures: Mapping[str, Measure], mistakes: list[Mistake]
 ) -> Figure | None:
     """The figure in a composition row, per 100 g and in the nutrient's unit; None when it cannot be read."""
     value = number(row, "value", mistakes)

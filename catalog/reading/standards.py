@@ -7,7 +7,7 @@ from pathlib import Path
 
 from catalog.mistakes import Mistake
 from catalog.nutrition.composition import ENERGY_METHODS
-from catalog.reading.csv_tables import CONFIDENCE, Row, checked_source, choice, number, read_table
+from catalog.reading.csv_tables import CONFIDENCE, TableRow, checked_source, choice, number, read_table
 from catalog.reading.figures import convert_amount
 from catalog.records import Condition, Limit, Nutrient, Standard
 
@@ -50,7 +50,7 @@ def read_standards(
 
 
 def _limit(
-    row: Row,
+    row: TableRow,
     nutrients: Mapping[str, Nutrient],
     tags: Iterable[str],
     sources: Mapping[str, str],
@@ -87,12 +87,12 @@ def _limit(
     )
 
 
-def wrong_unit(row: Row, nutrient: Nutrient) -> Mistake:
+def wrong_unit(row: TableRow, nutrient: Nutrient) -> Mistake:
     """The mistake of a unit that cannot become the nutrient's."""
     return row.mistake("unit", f"a unit of {nutrient.id}, such as {nutrient.unit}")
 
 
-def read_condition(row: Row, tags: Iterable[str], mistakes: list[Mistake]) -> Condition | None:
+def read_condition(row: TableRow, tags: Iterable[str], mistakes: list[Mistake]) -> Condition | None:
     """The condition in a row's cell, None where it is empty or cannot be read."""
     if not row["condition"]:
         return None

@@ -15,7 +15,7 @@ from pathlib import Path
 
 from catalog.catalog import FIGURE_COLUMNS, FOOD_COLUMNS, NUTRIENT_COLUMNS, TABLES
 from catalog.mistakes import Mistake
-from catalog.reading.csv_tables import Row, read_table
+from catalog.reading.csv_tables import TableRow, read_table
 from catalog.usda.release import ReleaseError
 from catalog.usda.sr import read_foods, read_nutrients, read_values
 
@@ -23,7 +23,7 @@ PROTEIN = "203"
 
 
 @dataclass(frozen=True, slots=True)
-class Release:
+class ReleasedFigures:
     """A release ready to look up: (NDB number, nutrient number) -> value, n, sd; units by nutrient number."""
 
     values: Mapping[tuple[str, str], tuple[float, float, float]]
@@ -73,17 +73,19 @@ def compare(release_folder: Path, tables: Path = TABLES) -> tuple[list[str], int
     return lines, len(rows) + len(foods)
 
 
-def _read_release(folder: Path, ndb_nos: set[str]) -> Release:
+def _read_release(folder: Path, ndb_nos: set[str]) -> ReleasedFigures:
     """The values of some foods and the units of all nutrients."""
     table = read_values(folder, ndb_nos)
     units = read_nutrients(folder)["unit"]
-    return Release(
+    return ReleasedFigures(
         values=dict(zip(table.index, table[["value", "n", "sd"]].itertuples(index=False, name=None), strict=True)),
         units={str(number): str(unit) for number, unit in units.items()},
     )
 
 
-def _difference(row: Row, release: Release, nutrients: Mapping[str, list[str]], own: Mapping[str, str]) -> str:
+def _difference(
+    row: TableRow, release: ReleasedFigures, nutrients: Mapping[str, list[str]], own: Mapping[str, str]
+) -> str:
     """How one row differs from the release, or an empty text."""
     key, _, ndb_no = row["source"].partition(":")
     number = release.number_of(ndb_no, nutrients.get(row["nutrient"], []))

@@ -38,7 +38,7 @@ UNDIVIDED = {"arachidonic-acid": "620"}  # n-6 and, in fish, n-3 acids under one
 KELP = "kelp-powder"  # whose iodine stands in for that of a seaweed without a figure
 
 
-class Row(NamedTuple):
+class ReleasedValue(NamedTuple):
     """One value of a food; sd and n are NaN where not published."""
 
     value: float
@@ -194,7 +194,7 @@ def _amounts(
     spread: dict[str, str] = {}
     samples: dict[str, int] = {}
     columns = (values[column].tolist() for column in ("value", "unit", "kind", "sd", "n"))
-    rows = {str(number): Row(*cells) for number, *cells in zip(values.index, *columns, strict=True)}
+    rows = {str(number): ReleasedValue(*cells) for number, *cells in zip(values.index, *columns, strict=True)}
     for nutrient in catalog.nutrients.values():
         number = next((no for no in nutrient.usda_numbers if no in rows and _usable(rows[no], nutrient)), None)
         if number is None:
@@ -211,7 +211,7 @@ def _amounts(
     return amounts, kinds, spread, samples
 
 
-def _usable(row: Row, nutrient: Nutrient) -> bool:
+def _usable(row: ReleasedValue, nutrient: Nutrient) -> bool:
     """Whether a value is in a unit of the nutrient; only what is a difference may lie below zero, and is then none."""
     in_unit = convert_amount(1.0, row.unit, nutrient) is not None
     return in_unit and (row.value >= 0 or nutrient.id == "carbohydrate")

@@ -8,7 +8,7 @@ from math import fsum, inf
 from catalog.nutrition.composition import ENERGY_METHODS, Blend, kcal_by_method
 from catalog.nutrition.guards import guards
 from catalog.records import Catalog, Limit, Nutrient
-from optimizer.assess.batch import Amount, Batch, applies, batch_of, blend_of, bone_interval, legal_amount
+from optimizer.assess.batch import Amount, BatchSums, applies, blend_of, bone_interval, legal_amount, sums_of
 from optimizer.assess.result import (
     BUDGET,
     CAP,
@@ -45,7 +45,7 @@ def assess(scenario: Scenario, catalog: Catalog, amounts: Sequence[Amount]) -> A
     Raises NothingToAssess when the amounts weigh nothing or bring no energy: nothing holds per 1000 kcal then.
     """
     used = [(amount, blend_of(amount, scenario, catalog)) for amount in amounts if amount.count > 0]
-    batch = batch_of(used, catalog)
+    batch = sums_of(used, catalog)
     if batch.food.kcal <= 0:
         raise NothingToAssess(f"{scenario.file}: no food in this batch brings energy, so nothing can be assessed")
     limits = [limit for limit in (*scenario.standard.binding, *scenario.limits) if applies(limit.condition, batch)]
@@ -74,7 +74,11 @@ def _cost(used: Sequence[tuple[Amount, Blend]]) -> Fraction | None:
 
 
 def _above_guards(
-    scenario: Scenario, catalog: Catalog, limits: Sequence[Limit], used: Sequence[tuple[Amount, Blend]], batch: Batch
+    scenario: Scenario,
+    catalog: Catalog,
+    limits: Sequence[Limit],
+    used: Sequence[tuple[Amount, Blend]],
+    batch: BatchSums,
 ) -> tuple[GuardLine, ...]:
     """The guards that are passed. One that the standard's own ceiling is below is not told again: who passes it misses
     the standard."""
@@ -92,7 +96,7 @@ def _above_guards(
     return tuple(found)
 
 
-def _own_ceiling(nutrient: str, limits: Sequence[Limit], batch: Batch) -> float:
+def _own_ceiling(nutrient: str, limits: Sequence[Limit], batch: BatchSums) -> float:
     """The standard's own lowest ceiling as an amount in this batch; infinite where it sets none."""
     own = [
         _at_most(limit, batch)
@@ -103,12 +107,12 @@ def _own_ceiling(nutrient: str, limits: Sequence[Limit], batch: Batch) -> float:
     return min(own, default=inf)
 
 
-def _at_most(limit: Limit, batch: Batch) -> float:
+def _at_most(limit: Limit, batch: BatchSums) -> float:
     """A ceiling as an amount in this batch: jars are no food, and widen no ceiling."""
     return (limit.maximum or 0.0) * batch.food.of(limit.basis)
 
 
-def _at_least(limit: Limit, limits: Sequence[Limit], batch: Batch) -> float:
+def _at_least(limit: Limit, limits: Sequence[Limit], batch: BatchSums) -> float:
     """A target as an amount in this batch."""
     bound = limit.minimum or 0.0
     if limit.basis == "increment":
@@ -119,7 +123,7 @@ def _at_least(limit: Limit, limits: Sequence[Limit], batch: Batch) -> float:
     return bound * batch.mix.of(limit.basis)
 
 
-def _line(nutrient: Nutrient, limits: Sequence[Limit], batch: Batch) -> NutrientLine:
+def _line(nutrient: Nutrient, limits: Sequence[Limit], batch: BatchSums) -> NutrientLine:
     own = [limit for limit in limits if limit.nutrient == nutrient.id and limit.basis != "ratio"]
     least = [(_at_least(limit, limits, batch), limit) for limit in own if limit.minimum is not None]
     most = [(_at_most(limit, batch), limit) for limit in own if limit.maximum is not None]
@@ -154,7 +158,7 @@ def _status(low: float, high: float, minimum: float | None, maximum: float | Non
     return MET
 
 
-def _ratio(limit: Limit, batch: Batch, catalog: Catalog) -> RatioLine:
+def _ratio(limit: Limit, batch: BatchSums, catalog: Catalog) -> RatioLine:
     above, below = batch.value[limit.nutrient], batch.value[limit.of]
     value = above / below if below > 0 else None
     status = MET
@@ -170,7 +174,7 @@ def _ratio(limit: Limit, batch: Batch, catalog: Catalog) -> RatioLine:
     )
 
 
-def _totals(scenario: Scenario, catalog: Catalog, used: Sequence[tuple[Amount, Blend]], batch: Batch) -> Totals:
+def _totals(scenario: Scenario, catalog: Catalog, used: Sequence[tuple[Amount, Blend]], batch: BatchSums) -> Totals:
     by_class = {
         kind: fsum(amount.grams for amount, _ in used if amount.item.counts_as == kind)
         for kind in ("meat", "non-meat", "water")
@@ -194,17 +198,17 @@ def _totals(scenario: Scenario, catalog: Catalog, used: Sequence[tuple[Amount, B
     )
 
 
-def _bone_ends(scenario: Scenario, catalog: Catalog, used: Sequence[tuple[Amount, Blend]]) -> tuple[Batch, ...]:
+def _bone_ends(scenario: Scenario, catalog: Catalog, used: Sequence[tuple[Amount, Blend]]) -> tuple[BatchSums, ...]:
     """The batch at the low and at the high end of every cut's bone share; nothing without a range."""
     if not any(low < high for low, high in (bone_interval(amount, catalog) for amount, _ in used)):
         return ()
     return tuple(
-        batch_of([(a, blend_of(a, scenario, catalog, bone_interval(a, catalog)[end])) for a, _ in used], catalog)
+        sums_of([(a, blend_of(a, scenario, catalog, bone_interval(a, catalog)[end])) for a, _ in used], catalog)
         for end in (0, 1)
     )
 
 
-def _bone_range(ends: Sequence[Batch]) -> BoneRange | None:
+def _bone_range(ends: Sequence[BatchSums]) -> BoneRange | None:
     """Calcium and Ca:P at both ends of the bone."""
     if not ends or any(batch.value["phosphorus"] <= 0 for batch in ends):
         return None
@@ -214,7 +218,7 @@ def _bone_range(ends: Sequence[Batch]) -> BoneRange | None:
 
 
 def _depends_on(
-    found: Assessment, limits: Sequence[Limit], ends: Sequence[Batch], catalog: Catalog
+    found: Assessment, limits: Sequence[Limit], ends: Sequence[BatchSums], catalog: Catalog
 ) -> Iterator[Dependence]:
     """What decides beside the limits."""
     told = set[str]()

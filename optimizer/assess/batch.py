@@ -39,7 +39,7 @@ class Whole:
 
 
 @dataclass(frozen=True, slots=True)
-class Batch:
+class BatchSums:
     """Sums over a batch, by nutrient and by tag. `food` leaves out what comes from jars: it is what ceilings are a
     share of."""
 
@@ -53,7 +53,7 @@ class Batch:
     tagged_dry: Mapping[str, float]
 
 
-def batch_of(used: Sequence[tuple[Amount, Blend]], catalog: Catalog) -> Batch:
+def sums_of(used: Sequence[tuple[Amount, Blend]], catalog: Catalog) -> BatchSums:
     """The sums over amounts with what a gram of each contains."""
     contents = [(amount.grams, content) for amount, content in used]
 
@@ -69,7 +69,7 @@ def batch_of(used: Sequence[tuple[Amount, Blend]], catalog: Catalog) -> Batch:
         for tag, share in content.tag_shares.items():
             tagged[tag] = tagged.get(tag, 0.0) + grams * share
             tagged_dry[tag] = tagged_dry.get(tag, 0.0) + grams * share * content.dry_matter
-    return Batch(
+    return BatchSums(
         mix=_whole(contents),
         food=_whole([(amount.grams, content) for amount, content in used if not amount.item.is_jar]),
         low=figures("low") | _destroyed(used, catalog, tagged),
@@ -107,7 +107,7 @@ def legal_amount(nutrient: str, used: Sequence[tuple[Amount, Blend]]) -> float:
     )
 
 
-def applies(condition: Condition | None, batch: Batch) -> bool:
+def applies(condition: Condition | None, batch: BatchSums) -> bool:
     """Whether a limit with this condition holds for the batch."""
     if condition is None:
         return True

@@ -67,14 +67,14 @@ def list_(search: tuple[str, ...], as_json: bool) -> None:
 def show(id_: str, as_json: bool) -> None:
     """Print every figure of a food with its source and spread, and what is unknown."""
     from catalog.mistakes import Mistake
-    from catalog.queries.profile import facts_of, find_food
+    from catalog.queries.profile import find_food, profile_of
     from optimizer.errors import InputErrors
 
     catalog = load_all(None)
     food = find_food(id_, catalog)
     if isinstance(food, Mistake):
         raise InputErrors([food])
-    facts = facts_of(food, catalog)
+    facts = profile_of(food, catalog)
     if as_json:
         from optimizer.render.json.food import food_json
 

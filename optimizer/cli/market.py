@@ -83,7 +83,7 @@ def market(
     from optimizer.market.trip import go
     from optimizer.scenario.read import load_scenario
     from optimizer.sheet.sheet import PLANNED
-    from optimizer.shopping import Wishes, explore, price_ranges_of
+    from optimizer.shopping import MarketQuestions, explore, price_ranges_of
 
     if len(sweeps) > 2:
         raise click.UsageError("--sweep: one price or two")
@@ -97,8 +97,10 @@ def market(
     known_foods(foods, offers)
     with ctrl_c() as check, _progress(check) as tell:
         trip = go(read, shopping, offers, catalog, seconds, gap)
-        wishes = Wishes(side_by_side, alternatives or bool(foods), foods, price_ranges_of(trip, sweeps), rows, seconds)
-        report = explore(trip, wishes, tell)
+        questions = MarketQuestions(
+            side_by_side, alternatives or bool(foods), foods, price_ranges_of(trip, sweeps), rows, seconds
+        )
+        report = explore(trip, questions, tell)
     write_market_papers(papers, report, catalog)
     if as_json:
         from optimizer.render.json.market import market_json

@@ -36,7 +36,7 @@ class BasketLine:
 
 
 @dataclass(frozen=True, slots=True)
-class Use:
+class FoodUse:
     """What goes in of one food, in grams, and from where; what is left of what was bought of it. `paid` and
     `left_worth` are their shares of the price, `hand_worth` is None for what has no price in the scenario."""
 
@@ -65,7 +65,7 @@ class Basket:
     buying: BuyingProblem
     purchase: Purchase
     bought: tuple[BasketLine, ...]
-    uses: tuple[Use, ...]
+    uses: tuple[FoodUse, ...]
     scenario: Scenario
     sheet: Sheet
     broken: tuple[str, ...]
@@ -164,7 +164,7 @@ def make_basket(
     return Basket(buying, purchase, tuple(bought), tuple(kept), scenario, sheet, tuple(broken))
 
 
-def _use(item: Item, buying: BuyingProblem, values: Floats, bought: Sequence[BasketLine]) -> Use:
+def _use(item: Item, buying: BuyingProblem, values: Floats, bought: Sequence[BasketLine]) -> FoodUse:
     """What goes in of one item: its columns are whole steps, except what is on hand and goes in as it is."""
     from_hand = from_bought = Fraction()
     for part in buying.food_columns[item.id]:
@@ -181,7 +181,7 @@ def _use(item: Item, buying: BuyingProblem, values: Floats, bought: Sequence[Bas
     cost = sum((line.count * line.offer.price for line in bought), Fraction())
     left = there - from_bought
     price = item.price_per_gram
-    return Use(
+    return FoodUse(
         amount=Amount(item, (from_hand + from_bought) / item.grams_per_unit),
         from_hand=from_hand,
         from_bought=from_bought,
@@ -192,7 +192,7 @@ def _use(item: Item, buying: BuyingProblem, values: Floats, bought: Sequence[Bas
     )
 
 
-def _priced(use: Use) -> Amount:
+def _priced(use: FoodUse) -> Amount:
     """An amount whose item costs what was paid for what goes in of it, with what is on hand of it at its own price.
     What is bought by weight is weighed out as finely as a scale shows."""
     if not use.from_bought:

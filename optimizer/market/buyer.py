@@ -40,9 +40,10 @@ class Purchase:
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
-    """What is different this time: prices of some offers, offers that are not to be had, offers to buy some of, foods
-    of which so many grams are bought and go in; and a cost that has to be undercut, where only that is of interest."""
+class Variation:
+    """How the buying problem differs this time: prices of some offers, offers that are not to be had, offers to buy
+    some of, foods of which so many grams are bought and go in; and a cost that has to be undercut, where only that is
+    of interest."""
 
     prices: Mapping[str, Fraction] = field(default_factory=dict)
     without: frozenset[str] = frozenset()
@@ -51,7 +52,7 @@ class Asked:
     cheaper_than: Fraction | None = None
 
 
-AS_OFFERED = Asked()
+AS_OFFERED = Variation()
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +92,7 @@ class Buyer:
         return Objective("mass bought", weights)
 
     def cheapest(
-        self, asked: Asked = AS_OFFERED, seconds: float | None = None, ties: Sequence[Objective] = ()
+        self, asked: Variation = AS_OFFERED, seconds: float | None = None, ties: Sequence[Objective] = ()
     ) -> Purchase | NoPurchase:
         """The cheapest packages from which a batch can be mixed that keeps every rule; `ties` decide among equals."""
         buying, objective = self.buying, self.objective(asked.prices)

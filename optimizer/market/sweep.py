@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from optimizer.market.buyer import Asked, Buyer, NoPurchase, Purchase
+from optimizer.market.buyer import Buyer, NoPurchase, Purchase, Variation
 from optimizer.market.offers import Offer
 
 WORTH_TELLING = Fraction(1, 200)  # money: a basket that is better by less than half a cent divides no segment
@@ -156,7 +156,7 @@ class _Sweep:
     def _best(self, price: Fraction) -> CostLine | None:
         prices = {**self.also, **self.price_range.prices(price)}
         self.solves += 1
-        found = self.buyer.cheapest(Asked(prices=prices), self.seconds)
+        found = self.buyer.cheapest(Variation(prices=prices), self.seconds)
         if isinstance(found, NoPurchase):
             self.proven = self.proven and found.ruled_out
             return None

@@ -10,10 +10,10 @@ from catalog.records import Catalog
 from optimizer.errors import InputErrors, OutOfTime
 from optimizer.market.basket import Basket, make_basket
 from optimizer.market.buyer import (
-    Asked,
     Buyer,
     NoPurchase,
     Purchase,
+    Variation,
     buy_exactly,
     counts_of,
     exact_cost,
@@ -151,7 +151,7 @@ def each_store(trip: Trip, seconds: float = DEFAULT_SECONDS) -> Iterator[StoreAl
     offers = trip.buyer.buying.offers
     for store in dict.fromkeys(offer.store for offer in offers):
         others = frozenset(offer.id for offer in offers if offer.store != store)
-        answer = trip.buyer.cheapest(Asked(without=others), seconds)
+        answer = trip.buyer.cheapest(Variation(without=others), seconds)
         if isinstance(answer, Purchase):
             yield StoreAlone(store, answer, ruled_out=False)
         else:

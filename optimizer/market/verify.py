@@ -9,7 +9,7 @@ from optimizer.assess.batch import Amount
 from optimizer.assess.result import Assessment
 from optimizer.assess.shares import grams_of_part
 from optimizer.market.rules import size_of
-from optimizer.scenario.market import Market, Share
+from optimizer.scenario.market import Market, MeatShare
 from optimizer.scenario.records import Scenario
 
 
@@ -47,7 +47,7 @@ def _grams(amount: Amount) -> Fraction:
     return amount.count * amount.item.grams_per_unit
 
 
-def _share(share: Share, meat: Sequence[Amount], scenario: Scenario, catalog: Catalog) -> list[str]:
+def _share(share: MeatShare, meat: Sequence[Amount], scenario: Scenario, catalog: Catalog) -> list[str]:
     part, grams = grams_of_part([(a.item, a.grams) for a in meat], share.of, scenario, catalog)
     found = []
     if share.at_least is not None and part < float(share.at_least) * grams * (1 - TOLERANCE):

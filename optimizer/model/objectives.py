@@ -16,7 +16,7 @@ from optimizer.model.problem import PASSED, Floats, Problem
 SMALL_COIN = 0.01
 
 
-Share = tuple[int, tuple[tuple[int, float], ...]]  # a column, and its rows with their factors
+MeatShare = tuple[int, tuple[tuple[int, float], ...]]  # a column, and its rows with their factors
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,7 @@ class Objective:
     name: str
     weights: Floats
     allowance: float = 0.0
-    shares: tuple[Share, ...] = ()
+    shares: tuple[MeatShare, ...] = ()
     settles: bool = False
 
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from math import isfinite
 
-from optimizer.market.basket import Basket, BasketLine, Use
+from optimizer.market.basket import Basket, BasketLine, FoodUse
 from optimizer.market.market_report import MarketReport
 from optimizer.market.wording import count_words, left_words, price_words
 from optimizer.render.headline import met
@@ -142,7 +142,7 @@ def use_rows(basket: Basket) -> tuple[UseRow, ...]:
     return tuple(_use(uses[id_], texts.get(id_, "none")) for id_ in order)
 
 
-def _use(use: Use, take: str) -> UseRow:
+def _use(use: FoodUse, take: str) -> UseRow:
     source = "both" if use.from_hand and use.from_bought else "on hand" if use.from_hand else "bought"
     left = left_words(use.item, use.left_over) if use.left_over > 0 else ""
     return UseRow(use.item.id, take, use.item.food.name, source, left)

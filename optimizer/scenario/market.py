@@ -14,7 +14,7 @@ NOTHING = Decimal("0.00")  # money
 
 
 @dataclass(frozen=True, slots=True)
-class Share:
+class MeatShare:
     """A part of the meat, by mass: foods with a tag, a species, a role or an id `of`."""
 
     of: str
@@ -47,7 +47,7 @@ class Market:
     visits: Mapping[str, Decimal] = field(default_factory=dict)
     kinds_at_least: int = 0
     kind_share: Fraction = KIND_SHARE
-    shares: tuple[Share, ...] = ()
+    shares: tuple[MeatShare, ...] = ()
     rates: Mapping[str, Fraction] = field(default_factory=dict)
     offers: tuple[PriceLine, ...] = ()
     lines: Mapping[str, int] = field(default_factory=dict)

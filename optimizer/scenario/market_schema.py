@@ -20,7 +20,7 @@ from catalog.reading.toml_fields import (
 from catalog.reading.toml_lines import Lines, Path_
 from catalog.records import Catalog
 from catalog.units.quantities import read_quantity, read_share
-from optimizer.scenario.market import KIND_SHARE, NOTHING, Market, Share
+from optimizer.scenario.market import KIND_SHARE, NOTHING, Market, MeatShare
 
 SIZES = ("meat", "energy", "days")
 
@@ -162,14 +162,14 @@ def read_market(
 Wrong = Callable[..., None]
 
 
-def _share(table: ShareTable, raw: Mapping[str, Any], where: Path_, lines: Lines, wrong: Wrong) -> Share | None:
+def _share(table: ShareTable, raw: Mapping[str, Any], where: Path_, lines: Lines, wrong: Wrong) -> MeatShare | None:
     if "of" not in raw:
         wrong((*where, "of"), "nothing", "what it is a share of: a tag, a species, a role or the id of a food")
     if not {"at_least", "at_most"} & set(raw):
         wrong((*where, "at_least"), "nothing", "at_least, at_most or both")
     if table.at_least is not None and table.at_most is not None and table.at_least > table.at_most:
         wrong((*where, "at_most"), shown(raw["at_most"]), f"not less than at_least, {raw['at_least']}")
-    return Share(table.of, table.at_least, table.at_most, lines[where]) if table.of else None
+    return MeatShare(table.of, table.at_least, table.at_most, lines[where]) if table.of else None
 
 
 def _amounts(where: Path_, raw: Mapping[str, Any], wrong: Wrong) -> dict[str, Decimal]:

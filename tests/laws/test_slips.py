@@ -8,7 +8,7 @@ import numpy as np
 from catalog.reading.toml_lines import Lines
 from optimizer.amending import Amendment, amend
 from optimizer.journal.recipes import recipe_of
-from optimizer.more_meat import Way
+from optimizer.more_meat import WayBack
 from optimizer.render.json.sheet import sheet_object
 from tests.altered import Data, changed, demo, entry, scenario_of
 from tests.laws.figures import Kitchen
@@ -56,7 +56,7 @@ def not_told(amendment: Amendment) -> list[str]:
     return found
 
 
-def way_faults(amendment: Amendment, way: Way) -> list[str]:
+def way_faults(amendment: Amendment, way: WayBack) -> list[str]:
     """The faults of a way back: foods and what is in the bowl as it has them, the other jars as they were written."""
     texts = {line.id: line.text for line in way.sheet.lines}
     data = amendment.data

@@ -12,7 +12,7 @@ import pytest
 
 from catalog.catalog import TABLES, load_catalog
 from catalog.mistakes import Mistake
-from catalog.reading.csv_tables import Row, read_table
+from catalog.reading.csv_tables import TableRow, read_table
 from catalog.reading.standards import LIMIT_COLUMNS, read_standards
 from catalog.records import Limit, Nutrient, Standard
 
@@ -24,14 +24,14 @@ NUTRIENTS = CATALOG.nutrients
 TAGS = ("fish", "fish-oil", "raw-egg-white")  # the foods themselves are no matter of this file
 
 
-def rows(standard: str) -> list[Row]:
+def rows(standard: str) -> list[TableRow]:
     mistakes: list[Mistake] = []
     found = read_table(TABLES / "standards" / f"{standard}.csv", LIMIT_COLUMNS, mistakes)
     assert mistakes == []
     return found
 
 
-def planned(standard: str, life_stage: str) -> dict[str, Row]:
+def planned(standard: str, life_stage: str) -> dict[str, TableRow]:
     """The rows per 1000 kcal of one life stage, by nutrient."""
     return {
         row["nutrient"]: row

@@ -11,7 +11,7 @@ from optimizer.cli.options.papers import (
     FILE,
     Command,
     Contents,
-    Job,
+    PaperJob,
     Writer,
     paper_options,
     portions_for,
@@ -68,7 +68,7 @@ def write_market_papers(papers: Mapping[str, Any], report: "MarketReport", catal
     write_papers(asked, basket.scenario, catalog, basket.sheet, portions, own)
 
 
-def _list(report: "MarketReport", job: Job, path: Path) -> Contents:
+def _list(report: "MarketReport", job: PaperJob, path: Path) -> Contents:
     kind = path.suffix.lower()
     if kind in (".html", ".htm"):
         from optimizer.render.html.market import list_page
@@ -92,7 +92,7 @@ def _chart_within(report: "MarketReport") -> "Chart | None":
     return Chart(svg_text(figure), chart_words(report), chart_caption(report))
 
 
-def _chart(report: "MarketReport", job: Job, path: Path) -> Contents:
+def _chart(report: "MarketReport", job: PaperJob, path: Path) -> Contents:
     from optimizer.render.files.charts import png_bytes, svg_text
 
     figure = _figure(report, job.origin.text)

@@ -102,7 +102,7 @@ def write_papers(
     asked = {key: papers[key] for key in writers if papers.get(key) is not None}
     if not asked:
         return
-    job = Job(papers, scenario, catalog, sheet, portions, _origin(sheet, papers["made"]))
+    job = PaperJob(papers, scenario, catalog, sheet, portions, _origin(sheet, papers["made"]))
     made = {key: writers[key](job, path) for key, path in asked.items()}  # all of them before the first is written
     for key, contents in made.items():
         for path, content in contents.items():
@@ -110,7 +110,7 @@ def write_papers(
 
 
 @dataclass(frozen=True)
-class Job:
+class PaperJob:
     """What was asked for, of which batch."""
 
     papers: Mapping[str, Any]
@@ -122,10 +122,10 @@ class Job:
 
 
 Contents = dict[Path, str | bytes]
-Writer = Callable[[Job, Path], Contents]
+Writer = Callable[[PaperJob, Path], Contents]
 
 
-def _sheet(job: Job, path: Path) -> Contents:
+def _sheet(job: PaperJob, path: Path) -> Contents:
     from optimizer.sheet.work_order import work_order
 
     order = work_order(job.scenario, job.sheet)
@@ -146,7 +146,7 @@ def _sheet(job: Job, path: Path) -> Contents:
     return refuse("--sheet", path, "a file that ends in .html, .md, .csv or .txt")
 
 
-def _report(job: Job, path: Path) -> Contents:
+def _report(job: PaperJob, path: Path) -> Contents:
     from optimizer.render.files.charts import costs_chart, sources_chart, svg_text
     from optimizer.render.html.nutrient_report import Chart, report_page
     from optimizer.sheet.contributions import contributions_of
@@ -171,20 +171,20 @@ def _cost_chart(sheet: "Sheet", svg: str) -> "Chart":
     return Chart(svg, f"Bars of cost: {priced}.", "What each ingredient costs.")
 
 
-def _vet(job: Job, path: Path) -> Contents:
+def _vet(job: PaperJob, path: Path) -> Contents:
     from optimizer.render.html.vet import vet_page
     from optimizer.sheet.dossier import dossier_of
 
     return {path: vet_page(dossier_of(job.scenario, job.catalog, job.sheet), job.origin, job.papers["paper"])}
 
 
-def _labels(job: Job, path: Path) -> Contents:
+def _labels(job: PaperJob, path: Path) -> Contents:
     from optimizer.render.html.labels import labels_page
 
     return {path: labels_page(job.sheet, job.portions, job.origin, job.papers["paper"], *job.papers["label_grid"])}
 
 
-def _calendar(job: Job, path: Path) -> Contents:
+def _calendar(job: PaperJob, path: Path) -> Contents:
     if job.portions is None or not job.portions.bags:
         return refuse("--calendar", path, "a scenario with [[cats]], so that there are bags to thaw")
     from optimizer.render.files.thaw_calendar import thaw_calendar
@@ -192,7 +192,7 @@ def _calendar(job: Job, path: Path) -> Contents:
     return {path: thaw_calendar(job.portions, job.sheet.title, job.origin.text)}
 
 
-def _chart(job: Job, path: Path) -> Contents:
+def _chart(job: PaperJob, path: Path) -> Contents:
     if path.suffix.lower() not in (".svg", ".png"):
         return refuse("--chart", path, "a file that ends in .svg or .png")
     from optimizer.render.files.charts import costs_chart, front_chart, limits_chart, png_bytes, sources_chart, svg_text
@@ -215,7 +215,7 @@ def _chart(job: Job, path: Path) -> Contents:
     return {path: svg_text(figure) if path.suffix.lower() == ".svg" else png_bytes(figure)}
 
 
-def _workbook(job: Job, path: Path) -> Contents:
+def _workbook(job: PaperJob, path: Path) -> Contents:
     from optimizer.render.files.workbook import workbook_bytes
     from optimizer.sheet.contributions import contributions_of
     from optimizer.sheet.work_order import work_order
@@ -224,7 +224,7 @@ def _workbook(job: Job, path: Path) -> Contents:
     return {path: workbook_bytes(job.sheet, work_order(job.scenario, job.sheet), contributions, job.origin)}
 
 
-def _tables(job: Job, folder: Path) -> Contents:
+def _tables(job: PaperJob, folder: Path) -> Contents:
     from optimizer.render.files.csv_tables import matrix_csv, nutrients_csv, prices_csv, sheet_csv
     from optimizer.sheet.contributions import contributions_of
     from optimizer.sheet.work_order import work_order

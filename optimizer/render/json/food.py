@@ -4,11 +4,11 @@ import json
 from typing import Any
 
 from catalog.nutrition.composition import Content
-from catalog.queries.profile import Facts, Value
+from catalog.queries.profile import FoodProfile, ProfileValue
 from catalog.records import Catalog, Caution, ClassValue
 
 
-def food_json(facts: Facts, catalog: Catalog) -> str:
+def food_json(facts: FoodProfile, catalog: Catalog) -> str:
     """The food as one JSON object: values per 100 g in the nutrient's unit, grams of measures, shares of parts.
 
     `sd` is null where none was published: then `assumed_sd` is what is assumed. `unknown` names every nutrient of
@@ -64,7 +64,7 @@ def food_json(facts: Facts, catalog: Catalog) -> str:
     return json.dumps(found, indent=2, ensure_ascii=False, allow_nan=False)
 
 
-def _value(value: Value, composite: bool) -> dict[str, Any]:
+def _value(value: ProfileValue, composite: bool) -> dict[str, Any]:
     found: dict[str, Any] = {
         "nutrient": value.nutrient.id,
         "per_100_g": value.value,

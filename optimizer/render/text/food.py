@@ -6,14 +6,14 @@ from rich import box
 from rich.table import Table
 from rich.text import Text
 
-from catalog.queries.profile import Facts, Value
+from catalog.queries.profile import FoodProfile, ProfileValue
 from catalog.records import Catalog
 from optimizer.render.text.console import NARROW, printed
 from optimizer.render.text.foods import origin_text
 from optimizer.sheet.numbers import amount_text, percent_text
 
 
-def food_text(facts: Facts, catalog: Catalog, width: int = 100, colour: bool = False) -> str:
+def food_text(facts: FoodProfile, catalog: Catalog, width: int = 100, colour: bool = False) -> str:
     """The food: what it is and is made of, its measures, every figure with its source, what is unknown, cautions."""
     references: dict[str, int] = {}
     parts: list[Table | Text] = [*_head(facts, references), Text()]
@@ -32,7 +32,7 @@ def food_text(facts: Facts, catalog: Catalog, width: int = 100, colour: bool = F
     return printed(parts, width, colour)
 
 
-def _head(facts: Facts, references: dict[str, int]) -> Iterable[Text]:
+def _head(facts: FoodProfile, references: dict[str, int]) -> Iterable[Text]:
     food = facts.food
     yield Text(f"{food.name} ({food.id})", style="bold")
     yield Text(f"{food.role}; counts as {food.counts_as}" + (f"; {food.species}" if food.species else ""))
@@ -56,7 +56,7 @@ def _head(facts: Facts, references: dict[str, int]) -> Iterable[Text]:
         yield Text(f"1 {measure.unit} = {measure.grams:g} g{span} {_marks([measure.source], references)}")
 
 
-def _table(facts: Facts, references: dict[str, int]) -> Table:
+def _table(facts: FoodProfile, references: dict[str, int]) -> Table:
     table = Table(box=box.SIMPLE_HEAD, title="In 100 g", title_justify="left", title_style="bold", padding=(0, 1))
     table.add_column("Nutrient", ratio=2, overflow="fold")
     table.add_column("There is", justify="right", ratio=1)
@@ -71,7 +71,7 @@ def _table(facts: Facts, references: dict[str, int]) -> Table:
     return table
 
 
-def _lines(facts: Facts, references: dict[str, int]) -> list[Table | Text]:
+def _lines(facts: FoodProfile, references: dict[str, int]) -> list[Table | Text]:
     lines: list[Table | Text] = [Text("In 100 g", style="bold")]
     for value in facts.values:
         marks = _marks(value.sources, references)
@@ -81,7 +81,7 @@ def _lines(facts: Facts, references: dict[str, int]) -> list[Table | Text]:
     return [*lines, Text()]
 
 
-def _amount(value: Value) -> str:
+def _amount(value: ProfileValue) -> str:
     """The figure, and its range where each end counts on its own side."""
     text = amount_text(value.value)
     if value.low < value.high:
@@ -89,14 +89,14 @@ def _amount(value: Value) -> str:
     return text
 
 
-def _spread(value: Value) -> str:
+def _spread(value: ProfileValue) -> str:
     if value.sd is None or (value.sd == 0 and value.sd_assumed):
         return ""
     n = f", n {value.n}" if value.n else ""
     return f"± {amount_text(value.sd)}" + (" assumed" if value.sd_assumed else n)
 
 
-def _known_by(value: Value) -> str:
+def _known_by(value: ProfileValue) -> str:
     text = value.kind + (", from memory" if value.confidence == "memory" else "")
     if value.unknown_share > 0.0005:
         text += f"; {percent_text(value.unknown_share)} without a figure"

@@ -4,14 +4,14 @@ import pytest
 
 from catalog.mistakes import Mistake
 from catalog.nutrition.composition import blend, simple_parts
-from catalog.queries.profile import Facts, facts_of, find_food
+from catalog.queries.profile import FoodProfile, find_food, profile_of
 from catalog.records import Catalog, Food
 
 KINDS = {"analysed", "calculated", "estimated", "label", "assumed"}
 
 
-def facts(catalog: Catalog, id_: str) -> Facts:
-    return facts_of(catalog.foods[id_], catalog)
+def facts(catalog: Catalog, id_: str) -> FoodProfile:
+    return profile_of(catalog.foods[id_], catalog)
 
 
 def test_a_food_shows_its_own_figures(catalog: Catalog) -> None:
@@ -35,7 +35,7 @@ def test_every_nutrient_is_known_or_named_as_unknown(catalog: Catalog, id_: str)
 
 
 def test_every_figure_of_every_food_has_a_kind_and_a_source(catalog: Catalog) -> None:
-    values = [value for food in catalog.foods.values() for value in facts_of(food, catalog).values]
+    values = [value for food in catalog.foods.values() for value in profile_of(food, catalog).values]
     assert {value.kind for value in values} == KINDS
     assert all(catalog.sources[source.partition(":")[0]] for value in values for source in value.sources)
 

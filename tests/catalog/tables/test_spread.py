@@ -6,14 +6,14 @@ import pytest
 
 from catalog.catalog import FIGURE_COLUMNS, TABLES
 from catalog.mistakes import Mistake
-from catalog.reading.csv_tables import Row, read_table
+from catalog.reading.csv_tables import TableRow, read_table
 from catalog.records import Catalog
 from catalog.usda.sr import read_values
 
 RELEASE = Path(__file__).parents[4] / "shared" / "reference" / "sr28"
 
 
-def rows() -> list[Row]:
+def rows() -> list[TableRow]:
     mistakes: list[Mistake] = []
     found = [
         row

@@ -12,13 +12,13 @@ from click.testing import CliRunner, Result
 
 from catalog.records import Catalog
 from optimizer.cli.main import main
-from optimizer.market.buyer import Asked, Purchase
+from optimizer.market.buyer import Purchase, Variation
 from optimizer.market.market_report import MarketReport
 from optimizer.market.prepare import prepare
 from optimizer.market.trip import Trip, go
 from optimizer.render.text.market import market_text
 from optimizer.scenario.read import load_scenario
-from optimizer.shopping import Wishes, explore, price_ranges_of
+from optimizer.shopping import MarketQuestions, explore, price_ranges_of
 from tests.conftest import SCENARIOS
 from tests.optimizer.market.market_help import SUPPLEMENTS, TWO_STORES, offer
 
@@ -49,7 +49,7 @@ def trip(small: Path, catalog: Catalog) -> Trip:
 @pytest.fixture(scope="module")
 def everything(trip: Trip) -> MarketReport:
     sweeps = price_ranges_of(trip, ["turkey-ground=2..8/package"])
-    return explore(trip, Wishes(side_by_side=True, alternatives=True, sweeps=sweeps, seconds=60))
+    return explore(trip, MarketQuestions(side_by_side=True, alternatives=True, sweeps=sweeps, seconds=60))
 
 
 # What is printed.
@@ -102,7 +102,7 @@ def test_everything_asked_for_is_there_at_any_width(everything: MarketReport, wi
 
 def test_two_prices_make_a_map(trip: Trip) -> None:
     sweeps = price_ranges_of(trip, ["turkey-ground=2..8", "chicken-heart=1..6"])
-    report = explore(trip, Wishes(sweeps=sweeps, rows=5, seconds=60))
+    report = explore(trip, MarketQuestions(sweeps=sweeps, rows=5, seconds=60))
     found = report.price_map
     assert found is not None
     assert found.complete
@@ -113,7 +113,7 @@ def test_two_prices_make_a_map(trip: Trip) -> None:
     buying, (across, down) = trip.buyer.buying, sweeps
     for row, column in ((0, 0), (4, 29), (2, 15)):
         prices = {**across.prices(across.points(30)[column]), **down.prices(down.points(5)[4 - row])}
-        best = trip.buyer.cheapest(Asked(prices=prices))
+        best = trip.buyer.cheapest(Variation(prices=prices))
         assert isinstance(best, Purchase)
         names = {o.food.name for o in buying.offers if best.count(o.id)}
         letter = words[found.rows[row][1][column]]
@@ -244,5 +244,5 @@ def test_a_substitution_of_what_is_sold_by_weight_is_of_a_pound(small: Path, cat
     path.write_text(small.read_text(encoding="utf-8").replace("8.40/kg", "14.00/lb"), encoding="utf-8")
     scenario, market, offers = prepare(load_scenario(path, catalog, shopping=True), catalog, [], {})
     found = go(scenario, market, offers, catalog, seconds=60)
-    [substitution] = explore(found, Wishes(alternatives=True, foods=("beef-heart",), seconds=60)).substitutions
+    [substitution] = explore(found, MarketQuestions(alternatives=True, foods=("beef-heart",), seconds=60)).substitutions
     assert any(word.startswith("1 lb") and "beef heart (Grocery)" in word for word in substitution.instead)

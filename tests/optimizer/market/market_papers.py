@@ -10,7 +10,7 @@ from optimizer.market.prepare import prepare
 from optimizer.market.trip import Trip, go
 from optimizer.render.origin import Origin
 from optimizer.scenario.read import load_scenario
-from optimizer.shopping import Wishes, explore, price_ranges_of
+from optimizer.shopping import MarketQuestions, explore, price_ranges_of
 from tests.conftest import SCENARIOS
 from tests.optimizer.market.market_help import SUPPLEMENTS, TWO_STORES, offer
 from tests.papers import CATALOG
@@ -44,15 +44,17 @@ def report_of(kind: str) -> MarketReport:
     trip = small_trip(POOR if kind == "poor" else TWO_STORES)
     if kind == "everything":
         one = price_ranges_of(trip, ["turkey-ground=2..8/package"])
-        return explore(trip, Wishes(side_by_side=True, alternatives=True, sweeps=one, seconds=60))
+        return explore(trip, MarketQuestions(side_by_side=True, alternatives=True, sweeps=one, seconds=60))
     if kind == "map":
-        return explore(trip, Wishes(sweeps=price_ranges_of(trip, ["turkey-ground=2..8", "chicken-heart=1..6"]), rows=3))
-    return explore(trip, Wishes())
+        return explore(
+            trip, MarketQuestions(sweeps=price_ranges_of(trip, ["turkey-ground=2..8", "chicken-heart=1..6"]), rows=3)
+        )
+    return explore(trip, MarketQuestions())
 
 
 @cache
 def demo(name: str) -> MarketReport:
-    return explore(trip_of(SCENARIOS / f"{name}.toml", SCENARIOS / f"{DEMOS[name]}.csv"), Wishes())
+    return explore(trip_of(SCENARIOS / f"{name}.toml", SCENARIOS / f"{DEMOS[name]}.csv"), MarketQuestions())
 
 
 def origin(report: MarketReport) -> Origin:

@@ -12,13 +12,13 @@ import pytest
 
 from catalog.records import Catalog
 from optimizer.cli.market import ctrl_c
-from optimizer.market.buyer import Asked, Buyer, NoPurchase, Purchase
+from optimizer.market.buyer import Buyer, NoPurchase, Purchase, Variation
 from optimizer.market.prepare import prepare
 from optimizer.market.trip import Trip, go
 from optimizer.render.json.market import market_json
 from optimizer.render.text.market import market_text
 from optimizer.scenario.read import load_scenario
-from optimizer.shopping import Wishes, explore, price_ranges_of
+from optimizer.shopping import MarketQuestions, explore, price_ranges_of
 from tests.conftest import SCENARIOS
 from tests.optimizer.market.market_help import TWO_STORES
 
@@ -38,7 +38,7 @@ class Impatient:
         self.buyer, self.left = buyer, patience
         self.buying = buyer.buying
 
-    def cheapest(self, asked: Asked = Asked(), seconds: float | None = None) -> Purchase | NoPurchase:  # noqa: B008
+    def cheapest(self, asked: Variation = Variation(), seconds: float | None = None) -> Purchase | NoPurchase:  # noqa: B008
         self.left -= 1
         if self.left < 0:
             raise KeyboardInterrupt
@@ -50,7 +50,7 @@ def impatient(trip: Trip, patience: int) -> Trip:
 
 
 def test_break_evens_found_before_ctrl_c_are_printed(trip: Trip) -> None:
-    report = explore(impatient(trip, 8), Wishes(alternatives=True, seconds=60))
+    report = explore(impatient(trip, 8), MarketQuestions(alternatives=True, seconds=60))
     assert report.break_evens
     assert 1 <= len(report.break_evens) < 7
     text = market_text(report, 100)
@@ -60,10 +60,10 @@ def test_break_evens_found_before_ctrl_c_are_printed(trip: Trip) -> None:
 
 def test_a_sweep_that_was_interrupted_has_the_segments_that_were_settled(trip: Trip) -> None:
     sweeps = price_ranges_of(trip, ["beef-heart=0.5..30/kg"])
-    whole = explore(trip, Wishes(sweeps=sweeps, seconds=60)).sweep
+    whole = explore(trip, MarketQuestions(sweeps=sweeps, seconds=60)).sweep
     assert whole is not None
     assert whole.solves > 5
-    part = explore(impatient(trip, whole.solves - 2), Wishes(sweeps=sweeps, seconds=60))
+    part = explore(impatient(trip, whole.solves - 2), MarketQuestions(sweeps=sweeps, seconds=60))
     assert part.sweep is not None
     assert not part.sweep.complete
     assert 0 < len(part.sweep.segments) < len(whole.segments)
@@ -73,7 +73,7 @@ def test_a_sweep_that_was_interrupted_has_the_segments_that_were_settled(trip: T
         assert same is not None
         assert float(line.at(segment.low)) == pytest.approx(float(same.at(segment.low)), abs=0.006)
     assert "Interrupted: the sweep" in market_text(part, 60)
-    rows = explore(impatient(trip, 2 * whole.solves), Wishes(sweeps=(*sweeps, *sweeps), rows=6, seconds=60))
+    rows = explore(impatient(trip, 2 * whole.solves), MarketQuestions(sweeps=(*sweeps, *sweeps), rows=6, seconds=60))
     assert rows.price_map is not None
     assert not rows.price_map.complete
     assert 1 <= len(rows.price_map.rows) < 6

@@ -3,7 +3,7 @@
 import pytest
 
 from catalog.queries.audit import audit
-from catalog.queries.profile import facts_of
+from catalog.queries.profile import profile_of
 from catalog.queries.side_by_side import compared
 from catalog.records import Catalog
 from optimizer.render.text.audit import audit_text
@@ -17,7 +17,7 @@ def test_listings_fit_the_width(catalog: Catalog, width: int) -> None:
     foods = [catalog.foods[id_] for id_ in ("turkey-heart", "chicken-wing-bone-in", "kelp-powder")]
     texts = [
         foods_text(list(catalog.foods.values()), width),
-        *(food_text(facts_of(food, catalog), catalog, width) for food in foods),
+        *(food_text(profile_of(food, catalog), catalog, width) for food in foods),
         standards_text(catalog, width),
         standard_text([catalog.standards["fediaf-75", stage] for stage in ("adult", "growth")], catalog, width),
         compared_text(compared(catalog), catalog, width),
@@ -28,7 +28,7 @@ def test_listings_fit_the_width(catalog: Catalog, width: int) -> None:
 
 @pytest.mark.parametrize("width", [40, 100])
 def test_a_narrow_listing_has_the_same_figures(catalog: Catalog, width: int) -> None:
-    text = " ".join(food_text(facts_of(catalog.foods["turkey-heart"], catalog), catalog, width).split())
+    text = " ".join(food_text(profile_of(catalog.foods["turkey-heart"], catalog), catalog, width).split())
     for nutrient in ("taurine", "zinc", "vitamin B12"):
         assert nutrient in text
     assert "± 2.64, n 4" in text
@@ -53,7 +53,7 @@ def test_the_heading_of_a_standard_says_how_many_limits_are_verified(catalog: Ca
 
 
 def test_colour_adds_no_words(catalog: Catalog) -> None:
-    food = facts_of(catalog.foods["turkey-heart"], catalog)
+    food = profile_of(catalog.foods["turkey-heart"], catalog)
     coloured = food_text(food, catalog, 100, colour=True)
     assert "\x1b[" in coloured
     assert "\x1b[" not in food_text(food, catalog, 100)
