@@ -21,8 +21,8 @@ from optimizer.journal.recipes import COMMAND_LINE, Data, Recipe, is_zero, listi
 from optimizer.more_meat import WayBack, more_meat
 from optimizer.planning import plan
 from optimizer.scenario.records import Scenario
+from optimizer.sheet.amount_words import amount_words
 from optimizer.sheet.sheet import OUT_OF_REACH, PLANNED, Sheet
-from optimizer.sheet.words import amount_words
 
 AMOUNT_KEYS = ("at_least", "at_most", "exactly", "up_to", "amount", "left")
 

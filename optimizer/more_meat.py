@@ -17,8 +17,8 @@ from optimizer.model.problem import NewRow, Problem, Row
 from optimizer.model.solver import Model
 from optimizer.planning import plan
 from optimizer.scenario.records import Item, Scenario
+from optimizer.sheet.amount_words import US_UNITS, kitchen_of, mass_words, weight_words
 from optimizer.sheet.sheet import PLANNED, Sheet
-from optimizer.sheet.words import US_UNITS, kitchen_of, mass_words, weight_words
 
 MOST_TIMES = 10  # so many times the meat on hand is as much more of it as is looked for
 # A gram of supplements weighs as much as ten of meat when the least is sought, lest oil by the cup stand in for meat.

@@ -9,8 +9,8 @@ from catalog.records import Catalog
 from optimizer.assess.assessment import assess
 from optimizer.assess.batch import Amount
 from optimizer.scenario.records import Item, Scenario
-from optimizer.sheet.dossier import amounts_on
 from optimizer.sheet.sheet import ASSESSED, Sheet, make_sheet
+from optimizer.sheet.vet_report import amounts_on
 
 
 def pooled(batches: Sequence[tuple[Scenario, Sheet]], catalog: Catalog) -> tuple[Scenario, Sheet]:

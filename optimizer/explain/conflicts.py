@@ -13,8 +13,8 @@ from optimizer.model.problem import INFEASIBLE, PASSED, Problem
 from optimizer.model.solve import Choice
 from optimizer.model.solver import Changes
 from optimizer.scenario.records import Item
+from optimizer.sheet.amount_words import amount_words
 from optimizer.sheet.reasons import Conflict
-from optimizer.sheet.words import amount_words
 
 MOST_CONFLICTS = 60
 SECONDS_EACH = 2.0

@@ -13,8 +13,8 @@ from optimizer.model.deadline import Deadline
 from optimizer.model.problem import Floats
 from optimizer.model.solve import Choice
 from optimizer.scenario.records import Scenario
+from optimizer.sheet.amount_words import amount_words
 from optimizer.sheet.reasons import DoseReason
-from optimizer.sheet.words import amount_words
 
 WORTH_TELLING = 0.5  # percent of a target
 

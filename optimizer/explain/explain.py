@@ -15,8 +15,8 @@ from optimizer.model.deadline import Deadline
 from optimizer.model.solve import Choice, choose
 from optimizer.model.solver import DEFAULT_SECONDS
 from optimizer.scenario.records import Scenario
+from optimizer.sheet.amount_words import amount_words
 from optimizer.sheet.reasons import Reasons, Remedy
-from optimizer.sheet.words import amount_words
 
 PATIENCE = 8.0  # seconds for reasons: somebody stands at the counter
 NO_TIME = "Time ran out before everything was looked at; allow more with --seconds."

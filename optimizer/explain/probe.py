@@ -16,7 +16,7 @@ from optimizer.model.problem import Floats, Problem
 from optimizer.model.solve import Choice, amounts_of, choose
 from optimizer.model.solver import Changes
 from optimizer.scenario.records import Scenario
-from optimizer.sheet.words import amount_words
+from optimizer.sheet.amount_words import amount_words
 
 SECONDS_EACH = 2.0  # for one question; a plan has some dozens of them
 SECONDS_A_PLAN = 4.0  # for one changed scenario, planned anew

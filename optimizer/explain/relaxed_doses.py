@@ -9,8 +9,8 @@ from optimizer.assess.batch import Amount
 from optimizer.explain.probe import SECONDS_A_PLAN, all_met, replanned
 from optimizer.model.deadline import Deadline
 from optimizer.scenario.records import Item, Scenario
+from optimizer.sheet.amount_words import amount_words
 from optimizer.sheet.reasons import Remedy
-from optimizer.sheet.words import amount_words
 
 
 def relax_doses(scenario: Scenario, catalog: Catalog, deadline: Deadline) -> Iterator[Remedy]:

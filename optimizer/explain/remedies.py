@@ -13,8 +13,8 @@ from optimizer.explain.remedy_search import RemedyMix, RemedySearch
 from optimizer.model.deadline import Deadline
 from optimizer.model.solve import Choice
 from optimizer.scenario.records import Item
+from optimizer.sheet.amount_words import amount_words, kitchen_of, words_in
 from optimizer.sheet.reasons import Remedy
-from optimizer.sheet.words import amount_words, kitchen_of, words_in
 
 MOST_REMEDIES = 3
 MOST_TRIED = 8

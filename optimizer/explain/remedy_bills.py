@@ -10,8 +10,8 @@ from optimizer.explain.remedy_search import RemedyMix
 from optimizer.market.known_prices import KnownPrices
 from optimizer.market.offers import Offer
 from optimizer.market.wording import count_words
+from optimizer.sheet.amount_words import amount_words
 from optimizer.sheet.reasons import Addition, Bill, Packages
-from optimizer.sheet.words import amount_words
 
 Taken = tuple[tuple[Offer, int], ...]
 

@@ -20,7 +20,7 @@ from optimizer.model.solver import Changes, Model
 from optimizer.scenario.items import DEFAULT_CUT_STEPS, food_item, jar_item
 from optimizer.scenario.records import Item, Scenario
 from optimizer.scenario.steps import steps_of
-from optimizer.sheet.words import amount_words
+from optimizer.sheet.amount_words import amount_words
 
 MOST_OF_THE_MEAT = Fraction(3, 4)
 LEAST_LEFT = Fraction(1, 4)  # who would use less than this of something leaves it out

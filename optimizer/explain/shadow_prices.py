@@ -10,8 +10,8 @@ from optimizer.explain.probe import Answer, ask, cents, measures
 from optimizer.model.deadline import Deadline
 from optimizer.model.solve import Choice
 from optimizer.model.solver import Changes
+from optimizer.sheet.amount_words import step_words
 from optimizer.sheet.reasons import LimitPrice
-from optimizer.sheet.words import step_words
 
 PERCENT = 0.01
 SAME_DISTANCE = 1e-4  # of a usual dose

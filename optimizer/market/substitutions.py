@@ -13,7 +13,7 @@ from optimizer.market.buying_problem import ON_HAND
 from optimizer.market.offers import Offer
 from optimizer.market.trip import Trip, basket_of
 from optimizer.market.wording import count_words, system_of
-from optimizer.sheet.words import amount_words
+from optimizer.sheet.amount_words import amount_words
 
 WORTH_TELLING = Fraction(15)  # grams: less of a difference in what is sold by weight is no substitution
 SUBSTITUTED = {"us": Fraction("453.59237"), "metric": Fraction(500)}  # grams of what is sold by weight

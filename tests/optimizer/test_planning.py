@@ -14,8 +14,8 @@ from optimizer.errors import NothingToAssess
 from optimizer.model.solve import choose
 from optimizer.planning import plan
 from optimizer.scenario.records import Scenario
+from optimizer.sheet.amount_words import amount_words
 from optimizer.sheet.sheet import OUT_OF_REACH, OUT_OF_TIME, PLANNED, Sheet, SheetLine
-from optimizer.sheet.words import amount_words
 from tests.altered import NAMES, UNREACHED, Data, as_written, changed, demo, entry, scenario_of, written_back
 
 Read = Callable[[str], Scenario]

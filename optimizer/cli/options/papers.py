@@ -173,9 +173,9 @@ def _cost_chart(sheet: "Sheet", svg: str) -> "Chart":
 
 def _vet(job: PaperJob, path: Path) -> Contents:
     from optimizer.render.html.vet import vet_page
-    from optimizer.sheet.dossier import dossier_of
+    from optimizer.sheet.vet_report import vet_report_of
 
-    return {path: vet_page(dossier_of(job.scenario, job.catalog, job.sheet), job.origin, job.papers["paper"])}
+    return {path: vet_page(vet_report_of(job.scenario, job.catalog, job.sheet), job.origin, job.papers["paper"])}
 
 
 def _labels(job: PaperJob, path: Path) -> Contents:
@@ -292,9 +292,9 @@ def vet(scenarios: tuple[Path, ...], path: Path, paper: str, made: date | None) 
     from optimizer.pooling import pooled
     from optimizer.render.html.vet import vet_page
     from optimizer.scenario.read import load_scenario
-    from optimizer.sheet.dossier import dossier_of
+    from optimizer.sheet.vet_report import vet_report_of
 
     catalog = load_all(scenarios[0])
     read = [load_scenario(scenario, catalog) for scenario in scenarios]
     scenario, sheet = pooled([(one, plan(one, catalog, explained=False)) for one in read], catalog)
-    _write(path, vet_page(dossier_of(scenario, catalog, sheet), _origin(sheet, made), paper, len(read)), "to")
+    _write(path, vet_page(vet_report_of(scenario, catalog, sheet), _origin(sheet, made), paper, len(read)), "to")

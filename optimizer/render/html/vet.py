@@ -9,8 +9,8 @@ from optimizer.render.html.nutrient_report import verdict_text
 from optimizer.render.html.pages import page
 from optimizer.render.marks import ENERGY, missed_by
 from optimizer.render.origin import Origin
-from optimizer.sheet.dossier import Dossier, FoodFacts, IngredientFacts, Judgement
 from optimizer.sheet.numbers import amount_text, percent_text, ratio_text
+from optimizer.sheet.vet_report import FoodFacts, IngredientFacts, Judgement, VetReport
 
 LEAST_SHARE = 0.01  # of the mix: of an ingredient below it, unknown figures are counted and not listed
 METHOD = (
@@ -42,12 +42,12 @@ class VetRow:
     missed: bool
 
 
-def vet_page(dossier: Dossier, origin: Origin, paper: str = "A4", batches: int = 1) -> str:
+def vet_page(report: VetReport, origin: Origin, paper: str = "A4", batches: int = 1) -> str:
     """The report as a whole HTML file; `batches` tells an average of several from a single batch."""
-    sheet = dossier.sheet
+    sheet = report.sheet
     totals = sheet.assessment.totals
     nutrients = [line.nutrient for line in sheet.assessment.nutrients]
-    ratio_ids = dict.fromkeys(line.id for j in dossier.judgements for line in j.assessment.ratios)
+    ratio_ids = dict.fromkeys(line.id for j in report.judgements for line in j.assessment.ratios)
     solution = sheet.solution
     return page(
         "vet.html",
@@ -57,19 +57,19 @@ def vet_page(dossier: Dossier, origin: Origin, paper: str = "A4", batches: int =
         totals=totals,
         per_kg=f"{totals.energy_kcal / totals.mass_g * 1000:.0f}",
         energy=ENERGY[sheet.energy_method],
-        analysis=dossier.contributions.analysis,
-        ingredients=dossier.ingredients,
+        analysis=report.contributions.analysis,
+        ingredients=report.ingredients,
         facts_text=facts_text,
-        standards=[_standard_text(j) for j in dossier.judgements],
+        standards=[_standard_text(j) for j in report.judgements],
         rows=[
-            _row(dossier, position, nutrient, 1000 / totals.energy_kcal) for position, nutrient in enumerate(nutrients)
+            _row(report, position, nutrient, 1000 / totals.energy_kcal) for position, nutrient in enumerate(nutrients)
         ],
-        ratios=[_ratio_row(dossier, id_) for id_ in ratio_ids],
-        columns=[j.standard.id for j in dossier.judgements],
+        ratios=[_ratio_row(report, id_) for id_ in ratio_ids],
+        columns=[j.standard.id for j in report.judgements],
         cautions=sheet.cautions,
         method=METHOD,
         solver=f"Amounts chosen by {solution.solver} through {solution.modeller}" if solution else "Amounts as written",
-        citations=dossier.citations,
+        citations=report.citations,
         origin=origin,
         paper=f"{paper} landscape",
     )
@@ -112,10 +112,10 @@ def _standard_text(judgement: Judgement) -> str:
     return f"{standard.id}: {standard.name}, {standard.edition}, {standard.life_stage}: {words}{memory}"
 
 
-def _row(dossier: Dossier, position: int, nutrient: Nutrient, per: float) -> VetRow:
-    own = dossier.sheet.assessment.nutrients[position]
-    found = [(j, j.assessment.nutrients[position]) for j in dossier.judgements]
-    spread = dossier.contributions.spread(nutrient.id) * per
+def _row(report: VetReport, position: int, nutrient: Nutrient, per: float) -> VetRow:
+    own = report.sheet.assessment.nutrients[position]
+    found = [(j, j.assessment.nutrients[position]) for j in report.judgements]
+    spread = report.contributions.spread(nutrient.id) * per
     return VetRow(
         id=nutrient.id,
         name=nutrient.name,
@@ -150,14 +150,14 @@ def _cell(judgement: Judgement, line: NutrientLine | RatioLine, id_: str) -> str
     return f"{limits} {verdict_text(line.status, miss)}"
 
 
-def _ratio_row(dossier: Dossier, id_: str) -> VetRow:
-    found = [(j, next((r for r in j.assessment.ratios if r.id == id_), None)) for j in dossier.judgements]
+def _ratio_row(report: VetReport, id_: str) -> VetRow:
+    found = [(j, next((r for r in j.assessment.ratios if r.id == id_), None)) for j in report.judgements]
     known = next(line for _, line in found if line is not None)
     return VetRow(
         id=id_,
         name=known.name,
         unit="",
-        there=ratio_text(known, dossier.sheet.assessment.bone_range),
+        there=ratio_text(known, report.sheet.assessment.bone_range),
         high="",
         spread="",
         per_kg_dry="",

@@ -16,7 +16,7 @@ from optimizer.market.sweep_tables import PriceMap, SweepRow
 from optimizer.market.wording import count_words
 from optimizer.render.json.sheet import sheet_object
 from optimizer.render.market_rows import verdict
-from optimizer.sheet.words import amount_words
+from optimizer.sheet.amount_words import amount_words
 
 
 def market_json(report: MarketReport, points: int = 0) -> str:

@@ -9,7 +9,7 @@ from click.testing import CliRunner, Result
 
 from optimizer.assess.assessment import assess
 from optimizer.cli.main import main
-from optimizer.sheet.dossier import amounts_on
+from optimizer.sheet.vet_report import amounts_on
 from optimizer.sheet.work_order import weighings, work_order
 from tests.optimizer.market.market_help import TWO_STORES
 from tests.optimizer.market.market_papers import POOR, report_of

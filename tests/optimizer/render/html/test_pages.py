@@ -15,8 +15,8 @@ from optimizer.render.html.sheet import sheet_page
 from optimizer.render.html.vet import vet_page
 from optimizer.render.json.sheet import sheet_object
 from optimizer.sheet.contributions import contributions_of
-from optimizer.sheet.dossier import dossier_of
 from optimizer.sheet.numbers import amount_text, grams_text
+from optimizer.sheet.vet_report import vet_report_of
 from tests.altered import changed, demo
 from tests.papers import CATALOG, MADE, Batch, Page, batch, batch_of
 
@@ -38,7 +38,7 @@ def labels(made: Batch) -> str:
 
 
 def vet(made: Batch) -> str:
-    return vet_page(dossier_of(made.scenario, CATALOG, made.sheet), made.origin)
+    return vet_page(vet_report_of(made.scenario, CATALOG, made.sheet), made.origin)
 
 
 PAGES: list[Render] = [sheet, report, labels, vet]

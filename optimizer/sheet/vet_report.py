@@ -1,4 +1,4 @@
-"""All that a professional needs to check a batch without this program: figures' sources, every standard, method."""
+"""All that a veterinarian needs to check a batch without this program: figures' sources, every standard, method."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -47,7 +47,7 @@ class Judgement:
 
 
 @dataclass(frozen=True, slots=True)
-class Dossier:
+class VetReport:
     """A batch laid open. `judgements` has the chosen standard first; `citations` is every source used, by key."""
 
     sheet: Sheet
@@ -57,8 +57,8 @@ class Dossier:
     citations: tuple[tuple[str, str], ...]
 
 
-def dossier_of(scenario: Scenario, catalog: Catalog, sheet: Sheet) -> Dossier:
-    """The dossier of a sheet of this scenario."""
+def vet_report_of(scenario: Scenario, catalog: Catalog, sheet: Sheet) -> VetReport:
+    """The report on a sheet of this scenario."""
     amounts = amounts_on(sheet, scenario)
     chosen = scenario.standard
     others = [
@@ -83,7 +83,7 @@ def dossier_of(scenario: Scenario, catalog: Catalog, sheet: Sheet) -> Dossier:
         )
         for line in sheet.lines
     )
-    return Dossier(
+    return VetReport(
         sheet=sheet,
         contributions=contributions_of(scenario, catalog, sheet),
         ingredients=ingredients,

@@ -4,14 +4,14 @@ import pytest
 
 from optimizer.assess.assessment import assess
 from optimizer.pooling import pooled
-from optimizer.sheet.dossier import amounts_on, dossier_of, keys_of
+from optimizer.sheet.vet_report import amounts_on, keys_of, vet_report_of
 from tests.altered import changed, demo, entry, scenario_of
 from tests.papers import CATALOG, batch, batch_of
 
 
 def test_the_chosen_standard_comes_first_and_then_all_others_of_the_life_stage() -> None:
     made = batch("turkey-week")
-    found = dossier_of(made.scenario, CATALOG, made.sheet).judgements
+    found = vet_report_of(made.scenario, CATALOG, made.sheet).judgements
     assert [j.standard.id for j in found] == ["aafco", "fediaf-100", "fediaf-75", "nrc"]
     assert found[0].assessment == made.sheet.assessment
     assert {j.standard.life_stage for j in found} == {"adult"}
@@ -29,7 +29,7 @@ def test_the_amounts_on_the_sheet_are_those_that_were_assessed(name: str) -> Non
 def test_a_bone_in_cut_is_told_as_flesh_and_bone() -> None:
     made = batch("turkey-week")
     neck = next(
-        i for i in dossier_of(made.scenario, CATALOG, made.sheet).ingredients if i.line.id == "turkey-neck-bone-in"
+        i for i in vet_report_of(made.scenario, CATALOG, made.sheet).ingredients if i.line.id == "turkey-neck-bone-in"
     )
     assert sum(facts.share for facts in neck.foods) == pytest.approx(1.0)
     bone = next(facts for facts in neck.foods if "bone" in facts.food.tags)
@@ -39,7 +39,7 @@ def test_a_bone_in_cut_is_told_as_flesh_and_bone() -> None:
 
 def test_every_source_is_cited_once() -> None:
     made = batch("turkey-week")
-    found = dossier_of(made.scenario, CATALOG, made.sheet)
+    found = vet_report_of(made.scenario, CATALOG, made.sheet)
     keys = [key for key, _ in found.citations]
     assert keys == sorted(set(keys))
     assert {"sr28", "aafco-2016", "nrc-2006"} <= set(keys)

@@ -11,7 +11,7 @@ from catalog.units.quantities import read_quantity
 from optimizer.assess.batch import Amount
 from optimizer.scenario.items import MASS_UNITS
 from optimizer.scenario.records import Item, grams_of
-from optimizer.sheet.words import amount_words, kitchen_of, mass_words, step_words, weight_words, words_in
+from optimizer.sheet.amount_words import amount_words, kitchen_of, mass_words, step_words, weight_words, words_in
 from tests.altered import demo, scenario_of
 
 CATALOG = load_catalog()[0]
