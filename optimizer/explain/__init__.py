@@ -1,4 +1,4 @@
-"""Why a plan is what it is, and what would help where no mix does. Every claim is solved and assessed before it is said.
+"""Why a plan is what it is, and what would help where no mix does. What is said was solved and assessed before.
 
 The records that say it are in `sheet/reasons`. What a price would have to be at the store is in `market`; more meat
 after a slip in the bowl is in `more_meat`.
