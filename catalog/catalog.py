@@ -25,6 +25,7 @@ from catalog.reading.guards import read_guards
 from catalog.reading.jars import read_customary, with_jar_tables
 from catalog.reading.names import check_synonyms, read_synonyms
 from catalog.reading.standards import read_standards
+from catalog.reading.variation import read_variation
 from catalog.records import (
     Catalog,
     Caution,
@@ -83,6 +84,7 @@ def load_catalog(folder: Path = TABLES, *, whole: bool = True) -> tuple[Catalog,
         version=CATALOG_VERSION,
         customary=read_customary(folder / "customary.csv", foods, nutrients, sources, mistakes),
         guards=read_guards(folder / "guards.csv", nutrients, tags, sources, mistakes),
+        variation=read_variation(folder / "variation", foods, nutrients, sources, mistakes),
     )
     if whole:
         check_synonyms(folder / "synonyms.csv", catalog, mistakes)

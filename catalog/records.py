@@ -7,6 +7,8 @@ grams, energy in kilocalories of metabolisable energy.
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from catalog.variation import Variation
+
 USUAL_CURRENCY = "USD"  # of usual prices
 
 
@@ -270,3 +272,4 @@ class Catalog:
     version: str = ""
     customary: Mapping[str, Customary] = field(default_factory=dict)
     guards: tuple[Guard, ...] = ()
+    variation: Variation = field(default_factory=Variation)

@@ -52,13 +52,15 @@ NUTRIENT_UNITS = ("g", "mg", "ug", "IU")
 class Quantity:
     """How much of a thing: `kind` is mass, volume or count; `amount` is in g, in ml, or a number of things.
 
-    `unit` is the canonical unit it was written in (of "2 lb 3 oz": lb), `text` what was written.
+    `unit` is the canonical unit it was written in (of "2 lb 3 oz": lb), `text` what was written, `packages` how many
+    packages it says that it is in (of "3 x 450 g": 3).
     """
 
     kind: str
     amount: Fraction
     unit: str
     text: str
+    packages: int = 1
 
     @property
     def count(self) -> Fraction:
@@ -89,7 +91,8 @@ def read_quantity(text: object, *, allowed: str = QUANTITY, bare_dozen: bool = F
     total = _read_sum(plain[times.end() :] if times else plain, str(text), allowed, bare_dozen)
     if factor * total.amount <= 0:
         raise QuantityError(f"{text!r} must be above zero", allowed)
-    return Quantity(total.kind, factor * total.amount, total.unit, str(text).strip())
+    packages = max(1, int(factor)) if times else 1
+    return Quantity(total.kind, factor * total.amount, total.unit, str(text).strip(), packages)
 
 
 def _read_sum(plain: str, text: str, allowed: str, bare_dozen: bool) -> Quantity:

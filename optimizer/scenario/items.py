@@ -102,6 +102,7 @@ def read_item(entry: Entry[EntryTable], usual: Dose | None) -> tuple[Item | None
         usual=usual,
         apart=isinstance(table, SupplementTable) and table.apart,
         text=amount.text if amount else "",
+        lots=max(quantity.packages for quantity in (amount, available) if quantity) if amount or available else 1,
         where=field_name(entry.where),
         lines={"food": entry.line(name_key(entry)), **{key: entry.line(key) for key in entry.written}},
         **doses,

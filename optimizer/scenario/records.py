@@ -24,7 +24,7 @@ class Item:
     `step` are counts of that unit. `fixed` goes in whole ("all of it"); otherwise the amount is open, up to
     `available` (None: as much as needed) in multiples of `step` (None: any amount). `at_least`, `at_most`
     and `exactly` are bounds set by hand. `price_per_gram` is in the scenario's currency, None if unknown.
-    `usual` is the dose of the usual recipe. What is given `apart` does not go into the mix. `where` is the entry's
+    `usual` is the dose of the usual recipe. `lots` is how many packages it comes from. What is given `apart` does not go into the mix. `where` is the entry's
     place in the file ("on_hand[2]"), `lines` says on which line each of its keys stands.
     """
 
@@ -43,6 +43,7 @@ class Item:
     price_per_gram: Fraction | None = None
     usual: Dose | None = None
     apart: bool = False
+    lots: int = 1
     text: str = ""
     where: str = ""
     lines: Mapping[str, int] = field(default_factory=dict)

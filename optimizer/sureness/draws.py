@@ -1,0 +1,65 @@
+"""Draws of the room in each limit: stratified in everything that varies, the same for the same mix."""
+
+from functools import cache
+from math import exp, log, sqrt
+from statistics import NormalDist
+
+import numpy as np
+
+from catalog.nutrition.spread import Spread
+from catalog.variation import Shape
+from optimizer.sureness.forms import Floats
+from optimizer.sureness.varying import Source, Varying
+
+DRAWS = 10_000
+SEED = 1
+
+# A figure at quantiles: standard normal deviates, and the same as shares from 0 to 1.
+
+
+@cache
+def _quantiles(draws: int) -> Floats:
+    """The middles of as many equal parts of the standard normal distribution, in order."""
+    normal = NormalDist()
+    half = [normal.inv_cdf((i + 0.5) / draws) for i in range(draws // 2)]
+    middle = [0.0] if draws % 2 else []
+    return np.array([*half, *middle, *(-value for value in reversed(half))])
+
+
+def deviations(spread: Spread, normal: Floats) -> Floats:
+    """How far a figure is from its mean at these standard normal deviates."""
+    if spread.shape is Shape.NORMAL:
+        return spread.sd * normal
+    if spread.shape is Shape.LOGNORMAL:
+        sigma = sqrt(log(1 + (spread.sd / spread.mean) ** 2))
+        return np.exp(log(spread.mean) - sigma**2 / 2 + sigma * normal) - spread.mean
+    line = _quantiles(len(normal)) if len(normal) > 2 else np.array([-1.0, 1.0])
+    shares = np.interp(normal, line, (np.arange(len(line)) + 0.5) / len(line))
+    width, before = spread.high - spread.low, spread.mode - spread.low
+    rising = spread.low + np.sqrt(shares * width * before)
+    falling = spread.high - np.sqrt((1 - shares) * width * (width - before))
+    return np.where(shares * width < before, rising, falling) - spread.mean
+
+
+def draw(varied: Varying, draws: int = DRAWS) -> Floats:
+    """The room in each limit, a row for each draw. All that is normal is drawn as one, by its covariance."""
+    random = np.random.default_rng(SEED)
+    line = _quantiles(draws)
+    found = np.tile(varied.mean, (draws, 1))
+    normal: list[Floats] = []
+    for block in varied.blocks:
+        if all(source.spread.shape is Shape.NORMAL for source in block.sources):
+            normal += list(block.factor.T @ np.array([source.spread.sd * source.moves for source in block.sources]))
+            continue
+        free = np.array([random.permutation(line) for _ in block.sources])
+        found += _moved(block.sources, block.factor @ free)
+    if normal:
+        root = np.linalg.qr(np.array(normal), mode="r")
+        free = np.array([random.permutation(line) for _ in root])
+        found += free.T @ root
+    return found
+
+
+def _moved(sources: tuple[Source, ...], normal: Floats) -> Floats:
+    far = np.array([deviations(source.spread, own) for source, own in zip(sources, normal, strict=True)])
+    return far.T @ np.array([source.moves for source in sources])
