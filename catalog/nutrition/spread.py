@@ -1,4 +1,4 @@
-"""How the lots of one food lie about a figure: its shape, its mean and its standard deviation, and how that is known."""
+"""How the lots of one food lie about a figure: its shape, its mean, its standard deviation, and how that is known."""
 
 from dataclasses import dataclass
 from math import exp, log, sqrt
@@ -9,6 +9,7 @@ from catalog.variation import Shape, Variation
 
 SKEWED = 1 / 3  # a figure that varies by more than this share of itself is taken as lognormal: nothing is below nothing
 ENDS = 1.959964  # standard deviations from the middle to the ends of a range that holds 95 of 100 lots
+
 
 @dataclass(frozen=True, slots=True)
 class Spread:

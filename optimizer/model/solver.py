@@ -15,7 +15,7 @@ import pulp
 
 from optimizer.model.deadline import Deadline
 from optimizer.model.objectives import Objective
-from optimizer.model.problem import FEASIBLE, INFEASIBLE, OPTIMAL, OUT_OF_TIME, Floats, Problem, Solution
+from optimizer.model.problem import FEASIBLE, INFEASIBLE, OPTIMAL, OUT_OF_TIME, Floats, NewRow, Problem, Solution
 from optimizer.model.ratios import largest_whole, slope, value_of
 
 DEFAULT_SECONDS = 30.0
@@ -113,6 +113,29 @@ class Model:
         answer = Solution(status, values, reached, gap, seconds - clock.remaining, f"HiGHS {HIGHS}", f"PuLP {PULP}")
         self._restore(changes)
         return answer
+
+    def set_coefficient(self, row: int, column: int, value: float) -> None:
+        """Changes a coefficient for good, of a row with a lower side."""
+        if self._live is None:
+            self.problem.matrix[row, column] = value
+        else:
+            self._live.changeCoeff(self._place[row, "lower"], column, value)
+
+    def set_upper(self, upper: Mapping[int, float]) -> None:
+        """Changes the most of columns for good."""
+        for j, most in upper.items():
+            self.problem.upper[j] = most
+            if self._live is not None:
+                self._live.changeColBounds(j, self.problem.lower[j], most)
+
+    def add_rows(self, rows: Sequence[NewRow]) -> None:
+        """Adds rows for good: at least their lower side."""
+        assert self._live is not None
+        for row in rows:
+            where = np.array(sorted(row.coefficients), dtype=np.int32)
+            values = np.array([row.coefficients[int(j)] for j in where])
+            self._live.addRow(row.lower, highspy.kHighsInf, len(where), where, values)
+        self._rows += len(rows)
 
     def _apply(self, changes: Changes) -> None:
         """Sets the changed bounds; a row's side that the problem leaves open cannot be set."""

@@ -7,7 +7,6 @@ from catalog.records import Catalog
 from optimizer.assess.batch import Amount
 from optimizer.scenario.records import Scenario
 from optimizer.sureness.draws import DRAWS, draw
-from optimizer.sureness.forms import Floats
 from optimizer.sureness.varying import Varying, varying
 
 KEPT = -1e-6  # of the limit: as the assessment has it
@@ -67,5 +66,3 @@ def _assumed(varied: Varying, numbers: Sequence[int]) -> float:
             total += variance
             assumed += variance if source.cause.assumed or source.cause.kind == "measure" else 0.0
     return assumed / total if total else 0.0
-
-

@@ -1,7 +1,8 @@
 """Draws of the room in each limit: stratified in everything that varies, the same for the same mix."""
 
+from collections.abc import Sequence
 from functools import cache
-from math import exp, log, sqrt
+from math import log, sqrt
 from statistics import NormalDist
 
 import numpy as np
@@ -9,7 +10,7 @@ import numpy as np
 from catalog.nutrition.spread import Spread
 from catalog.variation import Shape
 from optimizer.sureness.forms import Floats
-from optimizer.sureness.varying import Source, Varying
+from optimizer.sureness.varying import Block, Parts, Varying, scaled
 
 DRAWS = 10_000
 SEED = 1
@@ -43,23 +44,29 @@ def deviations(spread: Spread, normal: Floats) -> Floats:
 
 def draw(varied: Varying, draws: int = DRAWS) -> Floats:
     """The room in each limit, a row for each draw. All that is normal is drawn as one, by its covariance."""
-    random = np.random.default_rng(SEED)
+    return _drawn(varied.mean, varied.blocks, draws, np.random.default_rng(SEED))
+
+
+def _drawn(mean: Floats, blocks: Sequence[Block], draws: int, random: np.random.Generator) -> Floats:
     line = _quantiles(draws)
-    found = np.tile(varied.mean, (draws, 1))
+    far: list[Floats] = []
+    moves: list[Floats] = []
     normal: list[Floats] = []
-    for block in varied.blocks:
+    for block in blocks:
         if all(source.spread.shape is Shape.NORMAL for source in block.sources):
             normal += list(block.factor.T @ np.array([source.spread.sd * source.moves for source in block.sources]))
             continue
-        free = np.array([random.permutation(line) for _ in block.sources])
-        found += _moved(block.sources, block.factor @ free)
+        free = block.factor @ np.array([random.permutation(line) for _ in block.sources])
+        far += [deviations(source.spread, own) for source, own in zip(block.sources, free, strict=True)]
+        moves += [source.moves for source in block.sources]
     if normal:
         root = np.linalg.qr(np.array(normal), mode="r")
-        free = np.array([random.permutation(line) for _ in root])
-        found += free.T @ root
-    return found
+        far += [random.permutation(line) for _ in root]
+        moves += list(root)
+    return mean + np.array(far).T @ np.array(moves) if far else np.tile(mean, (draws, 1))
 
 
-def _moved(sources: tuple[Source, ...], normal: Floats) -> Floats:
-    far = np.array([deviations(source.spread, own) for source, own in zip(sources, normal, strict=True)])
-    return far.T @ np.array([source.moves for source in sources])
+def draw_items(parts: Parts, draws: int) -> list[Floats]:
+    """What each item adds to the room in each limit, as shares of it, a row for each draw; see `draw`."""
+    random = np.random.default_rng(SEED)
+    return [_drawn(item.room / parts.scale, scaled(item.blocks, parts.scale), draws, random) for item in parts.items]

@@ -22,8 +22,9 @@ MASS, TAG = "mass", "tag:"
 
 @dataclass(frozen=True, slots=True)
 class Form:
-    """One side of one limit. `weights[i]` is what a gram of each figure of item i adds to the room, by nutrient, by
-    "tag:" and a tag of foods, and by "mass"; `constant` is added once. `nutrient` is that of the limit, of a ratio both ("calcium-phosphorus")."""
+    """One side of one limit. `weights[i]` is what a gram of each figure of item i adds to the room: by nutrient, by
+    "tag:" and a tag of foods, by "mass". `constant` is added once. `id` is the limit's nutrient, of a ratio both
+    ("calcium-phosphorus")."""
 
     id: str
     name: str

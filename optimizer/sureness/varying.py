@@ -95,8 +95,40 @@ def _deviations(blocks: Sequence[Block]) -> Iterator[Floats]:
 def varying(scenario: Scenario, catalog: Catalog, amounts: Sequence[Amount]) -> Varying:
     """What the room in each limit of these amounts is made of. Unknown figures stay on their safe side: nothing towards
     a target, the class value towards a ceiling."""
-    used = [(amount, blend_of(amount, scenario, catalog)) for amount in amounts if amount.count > 0]
-    forms = forms_of(scenario, catalog, used, batch_of(used, catalog))
+    used = [amount for amount in amounts if amount.count > 0]
+    return together(parts_of(scenario, catalog, used))
+
+
+@dataclass(frozen=True, slots=True)
+class ItemPart:
+    """What one item adds to the room in each limit, in the nutrient's unit: `room` and what moves it."""
+
+    room: Floats
+    blocks: tuple[Block, ...]
+
+    @property
+    def deviation(self) -> Floats:
+        """The standard deviation of what it adds, for each limit."""
+        squares = [(moves**2).sum(axis=0) for moves in _deviations(self.blocks)]
+        return np.sqrt(np.sum(squares, axis=0)) if squares else 0.0 * self.room
+
+
+@dataclass(frozen=True, slots=True)
+class Parts:
+    """What each item adds, in the order of the amounts; `scale` is each limit as an amount in the batch."""
+
+    forms: tuple[Form, ...]
+    items: tuple[ItemPart, ...]
+    scale: Floats
+
+
+def parts_of(
+    scenario: Scenario, catalog: Catalog, amounts: Sequence[Amount], batch: Sequence[Amount] | None = None
+) -> Parts:
+    """What each of these amounts, none of them nothing, adds to the room in the limits that hold for `batch`."""
+    used = [(amount, blend_of(amount, scenario, catalog)) for amount in amounts]
+    whole = [(a, blend_of(a, scenario, catalog)) for a in batch or amounts if a.count > 0]
+    forms = forms_of(scenario, catalog, used, batch_of(whole, catalog))
     keys = list(dict.fromkeys(key for form in forms for own in form.weights for key in own))
     weights = np.zeros((len(used), len(keys), len(forms)))
     place = {key: k for k, key in enumerate(keys)}
@@ -104,19 +136,29 @@ def varying(scenario: Scenario, catalog: Catalog, amounts: Sequence[Amount]) -> 
         for i, own in enumerate(form.weights):
             for key, weight in own.items():
                 weights[i, place[key], number] = weight
-    mean = np.array([form.constant for form in forms])
-    need = np.abs(mean)
-    blocks: list[Block] = []
+    items, inside = [], {amount.item.id for amount, _ in whole}
+    scale = np.abs([form.constant for form in forms])
     for i, (amount, content) in enumerate(used):
         item = _Item(amount, content, catalog, forms, {key: weights[i, k] for key, k in place.items()})
-        mean += item.grams * item.room(amount.item.bone_share)
-        need += item.grams * item.need()
-        blocks += item.blocks()
-    scale = np.where(need > 0, need, 1.0)
-    scaled = [
-        replace(block, sources=tuple(replace(s, moves=s.moves / scale) for s in block.sources)) for block in blocks
-    ]
-    return Varying(forms, scale, mean / scale, tuple(b for b in scaled if any(s.moves.any() for s in b.sources)))
+        room = item.grams * item.room(amount.item.bone_share)
+        items.append(ItemPart(room, tuple(item.blocks())))
+        if amount.item.id in inside:
+            scale = scale + item.grams * item.need()
+    return Parts(forms, tuple(items), np.where(scale > 0, scale, 1.0))
+
+
+def together(parts: Parts) -> Varying:
+    """The parts of a batch as one, in shares of each limit."""
+    scale = parts.scale
+    mean = np.array([form.constant for form in parts.forms]) + sum(item.room for item in parts.items)
+    blocks = [block for item in parts.items for block in scaled(item.blocks, scale)]
+    return Varying(parts.forms, scale, mean / scale, tuple(blocks))
+
+
+def scaled(blocks: Sequence[Block], scale: Floats) -> list[Block]:
+    """The blocks in shares of each limit, without those that move none."""
+    found = [replace(b, sources=tuple(replace(s, moves=s.moves / scale) for s in b.sources)) for b in blocks]
+    return [block for block in found if any(source.moves.any() for source in block.sources)]
 
 
 class _Item:
@@ -231,12 +273,12 @@ class _Item:
         if share > 0:
             yield _alone(Source(cause, Spread(Shape.NORMAL, 0.0, share * self.grams), each))
         measure = item.food.measures.get(item.unit)
-        if measure and measure.grams_low and measure.grams_high and not measure.labelled:
-            if abs(float(item.grams_per_unit) - measure.grams) < 1e-9 * measure.grams:
-                ends = (measure.grams_low, measure.grams, measure.grams_high)
-                if ends[0] <= ends[1] <= ends[2] and ends[0] < ends[2]:
-                    spread = triangular(*(float(count) * end for end in ends))
-                    yield _alone(Source(cause, spread, each))
+        if measure is None or measure.labelled or measure.grams_low is None or measure.grams_high is None:
+            return
+        ends = measure.grams_low, measure.grams, measure.grams_high
+        as_in_the_table = abs(float(item.grams_per_unit) - measure.grams) < 1e-9 * measure.grams
+        if as_in_the_table and ends[0] <= ends[1] <= ends[2] and ends[0] < ends[2]:
+            yield _alone(Source(cause, triangular(*(float(count) * end for end in ends)), each))
 
 
 def measuring_error(item: Item, count: Fraction, catalog: Catalog) -> float:
