@@ -1,8 +1,8 @@
 """A plan that keeps each limit with a stated chance, or all of them at once.
 
 Each limit becomes a cone: its mean room is at least so many standard deviations. How many a chance asks for is taken
-from draws of the mix itself, since not everything that varies is normal. What no mix keeps that surely is kept as surely
-as can be, the others first.
+from draws of the mix itself, since not everything that varies is normal. What no mix keeps that surely is kept as
+surely as can be, the others first.
 """
 
 from collections.abc import Sequence
@@ -117,7 +117,7 @@ class _Search:
         return cones
 
     def _solved(self, model: ConeModel, unsure: dict[int, float]) -> Solution | None:
-        """The best mix; what is found to be out of reach is added to `unsure`, with the deviations that it has at most."""
+        """The best mix; what turns out to be beyond reach is added to `unsure`, with the most deviations it can have."""
         guards = passed(model.problem)
         if not unsure:
             first = model.solve((*guards, model.shortfall), self.clock.left)

@@ -24,8 +24,9 @@ class Item:
     `step` are counts of that unit. `fixed` goes in whole ("all of it"); otherwise the amount is open, up to
     `available` (None: as much as needed) in multiples of `step` (None: any amount). `at_least`, `at_most`
     and `exactly` are bounds set by hand. `price_per_gram` is in the scenario's currency, None if unknown.
-    `usual` is the dose of the usual recipe. `lots` is how many packages it comes from. What is given `apart` does not go into the mix. `where` is the entry's
-    place in the file ("on_hand[2]"), `lines` says on which line each of its keys stands.
+    `usual` is the dose of the usual recipe. `lots` is how many packages it comes from. What is given `apart`
+    does not go into the mix. `where` is the entry's place in the file ("on_hand[2]"), `lines` says on which line each of
+    its keys stands.
     """
 
     food: Food

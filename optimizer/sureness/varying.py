@@ -261,7 +261,8 @@ class _Item:
             for (one, other), value in ties.items():
                 a, b = tied.index(one), tied.index(other)
                 correlation[a, b] = correlation[b, a] = value
-            yield Block(tuple(sources[id_] for id_ in tied), np.linalg.cholesky(correlation))
+            factor = np.asarray(np.linalg.cholesky(correlation), dtype=np.float64)
+            yield Block(tuple(sources[id_] for id_ in tied), factor)
         yield from (_alone(source) for id_, source in sources.items() if id_ not in tied)
 
     def _measured(self) -> Iterator[Block]:
