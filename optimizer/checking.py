@@ -24,7 +24,10 @@ def check(scenario: Scenario, catalog: Catalog) -> Sheet:
         from optimizer.explain.explain import what_would_help  # the solver loads only where something is missed
 
         reasons = what_would_help(scenario, catalog, amounts)
-    return make_sheet(scenario, catalog, amounts, assessment, ASSESSED, None, reasons)
+    from optimizer.explain.surer import told_of_check
+
+    sureness = told_of_check(scenario, catalog, amounts)
+    return make_sheet(scenario, catalog, amounts, assessment, ASSESSED, None, reasons, sureness)
 
 
 def _meat_grams(scenario: Scenario) -> Fraction:

@@ -1,5 +1,7 @@
 """The pipeline: scenario -> problem -> solver -> assessment -> reasons -> sheet. Read it from top to bottom."""
 
+from typing import TYPE_CHECKING
+
 from catalog.records import Catalog
 from optimizer.assess.assessment import assess
 from optimizer.errors import UnverifiedPlan
@@ -10,6 +12,10 @@ from optimizer.model.solver import DEFAULT_SECONDS
 from optimizer.scenario.records import Scenario
 from optimizer.sheet.reasons import Reasons
 from optimizer.sheet.sheet import OUT_OF_REACH, OUT_OF_TIME, PLANNED, Sheet, make_sheet
+
+if TYPE_CHECKING:
+    from optimizer.model.sure import Surely
+    from optimizer.sureness.told import ToldSureness
 
 
 def plan(
@@ -30,13 +36,31 @@ def plan(
     """
     deadline = Deadline.within(seconds)
     choice = choose(scenario, catalog, deadline.left * (1 - FOR_REASONS) if why else deadline.left)
+    found = _as_sure_as_asked(choice, catalog, deadline)
+    choice = found.choice if found else choice
     assessment = assess(scenario, catalog, choice.amounts)
     if choice.in_reach and not assessment.all_met:
         missed = "; ".join(f"{miss.name} {miss.status}" for miss in assessment.misses)
         raise UnverifiedPlan(f"{scenario.file}: the amounts found do not keep every limit after rounding: {missed}")
     status = PLANNED if choice.in_reach else OUT_OF_REACH if choice.ruled_out else OUT_OF_TIME
     reasons = _reasons(choice, catalog, why, prices, deadline) if explained else Reasons()
-    return make_sheet(scenario, catalog, choice.amounts, assessment, status, choice.solution, reasons)
+    sureness = _sureness(choice, catalog, found, deadline) if explained else None
+    return make_sheet(scenario, catalog, choice.amounts, assessment, status, choice.solution, reasons, sureness)
+
+
+def _as_sure_as_asked(choice: Choice, catalog: Catalog, deadline: Deadline) -> "Surely | None":
+    """The plan for the chance that was asked for; None where none was, or no mix meets every limit."""
+    if choice.scenario.sure is None or not choice.in_reach:
+        return None
+    from optimizer.model.sure import surely  # only where it is asked for
+
+    return surely(choice, catalog, choice.scenario.sure, choice.scenario.together, deadline.left)
+
+
+def _sureness(choice: Choice, catalog: Catalog, found: "Surely | None", deadline: Deadline) -> "ToldSureness":
+    from optimizer.explain.surer import told_of_plan
+
+    return told_of_plan(choice, catalog, found, deadline)
 
 
 FOR_REASONS = 0.5  # of the time, where reasons are asked for

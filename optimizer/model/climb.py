@@ -8,8 +8,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from optimizer.model.deadline import Deadline
-from optimizer.model.objectives import Objective, items, passed
-from optimizer.model.problem import Floats
+from optimizer.model.objectives import items, passed
+from optimizer.model.problem import Floats, Problem
 from optimizer.model.solver import Changes, Model
 from optimizer.sureness.chances import KEPT
 
@@ -40,39 +40,29 @@ class Drawn:
 
 
 def climb(
-    model: Model, drawn: Drawn, values: Floats, enough: float, clock: Deadline, most_cost: float | None = None
+    problem: Problem, drawn: Drawn, values: Floats, enough: float, clock: Deadline, most_cost: float | None = None
 ) -> Floats:
     """The values of a mix that no single step makes surer, or that is sure `enough`. Every rule is kept, no guard is
     passed by more than at first, and with `most_cost` what is open costs no more."""
+    rules = Rules(problem, values, clock)
     total = drawn.total(values)
-    best = drawn.kept(total)
-    guards = passed(model.problem)
-    reached = _reached(model, guards, values, drawn, clock)
-    while best < enough and not clock.is_over and reached is not None:
-        step = _step(model, drawn, values, total, best, (guards, reached), most_cost, clock)
+    while drawn.kept(total) < enough and not clock.is_over:
+        step = _step(rules, drawn, values, total, most_cost)
         if step is None:
             break
         values, total = step
-        best = drawn.kept(total)
     return values
 
 
 def _step(
-    model: Model,
-    drawn: Drawn,
-    values: Floats,
-    total: Floats,
-    best: float,
-    passing: tuple[Sequence[Objective], Sequence[float]],
-    most_cost: float | None,
-    clock: Deadline,
+    rules: "Rules", drawn: Drawn, values: Floats, total: Floats, most_cost: float | None
 ) -> tuple[Floats, Floats] | None:
-    problem = model.problem
+    """The best step that keeps every rule."""
+    problem, best = rules.problem, drawn.kept(total)
     found = []
     for j, room in drawn.rooms.items():
         for by in (sign * stride for stride in STRIDES for sign in (1.0, -1.0)):
-            to = values[j] + by
-            if not problem.integer[j] or not problem.lower[j] <= to <= problem.upper[j]:
+            if not problem.integer[j] or not problem.lower[j] <= values[j] + by <= problem.upper[j]:
                 continue
             if most_cost is not None and problem.worth @ values + by * problem.worth[j] > most_cost:
                 continue
@@ -82,18 +72,32 @@ def _step(
     for _, j, by in sorted(found):
         tried = values.copy()
         tried[j] += by
-        reached = _reached(model, passing[0], tried, drawn, clock)
-        if reached is not None and all(r <= was + NO_MORE for r, was in zip(reached, passing[1], strict=True)):
+        if rules.kept_by(tried):
             return tried, total + by * drawn.rooms[j]
     return None
 
 
-def _reached(
-    model: Model, guards: Sequence[Objective], values: Floats, drawn: Drawn, clock: Deadline
-) -> tuple[float, ...] | None:
-    """What guards are passed by at these amounts; None where a rule is broken."""
-    if clock.is_over:
-        return None
-    at = {j: float(values[j]) for j in drawn.rooms}
-    solution = model.solve((*guards, items(model.problem)), clock.left, Changes(lower=at, upper=at))
-    return solution.objectives[: len(guards)] if solution.found else None
+class Rules:
+    """Whether amounts keep every rule of a problem, and pass no guard by more than a first mix does."""
+
+    def __init__(self, problem: Problem, values: Floats, clock: Deadline) -> None:
+        self.problem, self._clock, self._model = problem, clock, Model(problem)
+        self._amounts = [j for j, column in enumerate(problem.columns) if column.kind == "amount"]
+        self._guards = passed(problem)
+        self._most = self._passed_by(values)
+
+    def kept_by(self, values: Floats) -> bool:
+        """Whether these values of the amounts do."""
+        found = self._passed_by(values)
+        if found is None or self._most is None:
+            return False
+        return all(now <= most + NO_MORE for now, most in zip(found, self._most, strict=True))
+
+    def _passed_by(self, values: Floats) -> tuple[float, ...] | None:
+        """What guards are passed by at these amounts; None where a rule is broken, or time is over."""
+        if self._clock.is_over:
+            return None
+        at = {j: float(values[j]) for j in self._amounts}
+        wanted = (*self._guards, items(self.problem))
+        solution = self._model.solve(wanted, self._clock.left, Changes(lower=at, upper=at))
+        return solution.objectives[: len(self._guards)] if solution.found else None

@@ -117,7 +117,7 @@ class _Search:
         return cones
 
     def _solved(self, model: ConeModel, unsure: dict[int, float]) -> Solution | None:
-        """The best mix; what turns out to be beyond reach is added to `unsure`, with the most deviations it can have."""
+        """The best mix; what is beyond reach is added to `unsure`, with the most deviations it can have."""
         guards = passed(model.problem)
         if not unsure:
             first = model.solve((*guards, model.shortfall), self.clock.left)
@@ -218,7 +218,7 @@ class _Search:
             else:
                 constant += room / steps * values[j]
         count = [k for k, form in enumerate(self.forms) if (form.id, form.bound) not in out]
-        values = climb(self.plain.model, Drawn(rooms, constant, count), values, enough, self.clock, self.budget)
+        values = climb(self.plain.problem, Drawn(rooms, constant, count), values, enough, self.clock, self.budget)
         return replace(found, choice=self._choice(values, found.choice.solution))
 
     @staticmethod

@@ -1,6 +1,7 @@
 """The first line of a plan: the whole truth in a sentence."""
 
 from optimizer.assess.result import OVER, RANGE
+from optimizer.render.sureness import together_text
 from optimizer.sheet.sheet import ASSESSED, OUT_OF_REACH, OUT_OF_TIME, PLANNED, Sheet
 
 AIMS = {"cost": "least cost", "fewest": "fewest supplements", "usual": "nearest to the usual recipe"}
@@ -19,7 +20,8 @@ def headline(sheet: Sheet) -> str:
     if sheet.status == ASSESSED:
         if sheet.assessment.all_met:
             start = "As written, every limit is met on average figures"
-            return _sentence(start, clauses) + (f" {ASK}" if _harmful(sheet) else "")
+            sure = [together_text(sheet.sureness)] if sheet.sureness else []
+            return _sentence(start, [*sure, *clauses]) + (f" {ASK}" if _harmful(sheet) else "")
         return _missed(clauses) + (" Do not feed it as it is." if _harmful(sheet) else "")
     if sheet.status == PLANNED:
         return f"{met(sheet)} Aim: {AIMS[sheet.aim]}."
@@ -29,7 +31,8 @@ def headline(sheet: Sheet) -> str:
 
 def met(sheet: Sheet) -> str:
     """That every limit of a plan is met, and what that depends on."""
-    return _sentence(MET, _clauses(sheet)) + (f" {ASK}" if _harmful(sheet) else "")
+    sure = [together_text(sheet.sureness)] if sheet.sureness else []
+    return _sentence(MET, [*sure, *_clauses(sheet)]) + (f" {ASK}" if _harmful(sheet) else "")
 
 
 def _clauses(sheet: Sheet) -> list[str]:

@@ -30,6 +30,10 @@ class WhatIf:
     amounts: tuple[str, ...] = ()
     cap: str | None = None
     budget: str | None = None
+    sure: str | None = None
+    together: bool = False
+    margin: str | None = None
+    extra_cost: str | None = None
     aim: str | None = None
     standard: str | None = None
 
@@ -40,6 +44,9 @@ class WhatIf:
         words += list(self.amounts)
         words += [f"cap {self.cap}"] if self.cap else []
         words += [f"budget {self.budget}"] if self.budget else []
+        words += [f"sure {self.sure}{' together' * self.together}"] if self.sure else []
+        words += [f"margin {self.margin}"] if self.margin else []
+        words += [f"extra cost {self.extra_cost}"] if self.extra_cost else []
         words += [self.aim] if self.aim else []
         words += [self.standard] if self.standard else []
         return ", ".join(words)
@@ -62,7 +69,15 @@ def altered(data: Mapping[str, Any], what_if: WhatIf, catalog: Catalog) -> tuple
         _add(changed, id_, "--with", {}, catalog, mistakes)
     for text in what_if.amounts:
         _set(changed, text, catalog, mistakes)
-    for key, value in (("non_meat_cap", what_if.cap), ("budget", what_if.budget), ("aim", what_if.aim)):
+    for key, value in (
+        ("non_meat_cap", what_if.cap),
+        ("budget", what_if.budget),
+        ("sure", what_if.sure),
+        ("together", what_if.together or None),
+        ("margin", what_if.margin),
+        ("extra_cost", what_if.extra_cost),
+        ("aim", what_if.aim),
+    ):
         if value is not None:
             changed[key] = value
     if what_if.standard is not None:

@@ -1,6 +1,7 @@
 """A scenario file -> Scenario, or every mistake in it at once."""
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -15,6 +16,7 @@ from optimizer.errors import InputErrors
 from optimizer.scenario.checks import CHECKS, Reading, something_to_feed
 from optimizer.scenario.edit import WhatIf, altered
 from optimizer.scenario.items import Entry, read_item
+from optimizer.scenario.margin import with_margin
 from optimizer.scenario.records import DEFAULT_NON_MEAT_CAP, Dose, Item, Scenario
 from optimizer.scenario.schema import EntryTable, LimitTable, OnHandTable, ScenarioTable, SupplementTable, is_currency
 from optimizer.scenario.steps import in_countable_steps
@@ -110,18 +112,23 @@ def read_scenario(
         feeding["market"], wrong = read_market(data, file, lines, catalog, top.currency)
         mistakes += wrong
     standard = catalog.standards[top.standard, top.life_stage]
+    margin = float(top.margin or 0)
     scenario = Scenario(
         title=top.title or Path(file).stem,
         file=file,
-        standard=standard,
+        standard=replace(standard, limits=with_margin(standard.limits, margin)),
         aim=top.aim,
         energy_method=top.energy or standard.energy_method,
         non_meat_cap=DEFAULT_NON_MEAT_CAP if top.non_meat_cap is None else float(top.non_meat_cap),
         currency=top.currency,
         items=in_countable_steps(items),
-        limits=tuple(limits),
+        limits=with_margin(limits, margin),
         meat_at_least_grams=top.meat_at_least,
         budget=top.budget,
+        sure=None if top.sure is None else float(top.sure),
+        together=top.together,
+        margin=margin,
+        extra_cost=top.extra_cost,
         **feeding,
         lines={key: lines[(key,)] for key in ScenarioTable.model_fields},
     )

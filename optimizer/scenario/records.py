@@ -25,8 +25,8 @@ class Item:
     `available` (None: as much as needed) in multiples of `step` (None: any amount). `at_least`, `at_most`
     and `exactly` are bounds set by hand. `price_per_gram` is in the scenario's currency, None if unknown.
     `usual` is the dose of the usual recipe. `lots` is how many packages it comes from. What is given `apart`
-    does not go into the mix. `where` is the entry's place in the file ("on_hand[2]"), `lines` says on which line each of
-    its keys stands.
+    does not go into the mix. `where` is the entry's place in the file ("on_hand[2]"), `lines` says on which line
+    each of its keys stands.
     """
 
     food: Food
@@ -76,7 +76,12 @@ class Item:
 
 @dataclass(frozen=True, slots=True)
 class Scenario:
-    """What is on hand, what has to hold and what is wanted. `standard` is None only in constructed problems."""
+    """What is on hand, what has to hold and what is wanted.
+
+    `sure` is the chance with which each limit is to hold, all of them `together` where that is asked; `margin` is the
+    share by which targets were raised and ceilings lowered when the file was read. `extra_cost` is what a surest mix
+    may cost beyond the cheapest, as money or as a share of it.
+    """
 
     title: str
     file: str
@@ -89,6 +94,10 @@ class Scenario:
     limits: tuple[Limit, ...] = ()
     meat_at_least_grams: Fraction | None = None
     budget: Decimal | None = None
+    sure: float | None = None
+    together: bool = False
+    margin: float = 0.0
+    extra_cost: Decimal | Fraction | None = None
     cats: tuple[Cat, ...] = ()
     packing: Packing | None = None
     market: Market = field(default_factory=Market)

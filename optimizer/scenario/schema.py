@@ -106,6 +106,27 @@ def _bound(value: Any) -> str | float:
     raise NotAllowed("no amount", 'an amount such as "1 g per 1000 kcal"; a number above zero for calcium-phosphorus')
 
 
+def _chance(value: Any) -> Fraction:
+    """How sure a plan is to be of each limit."""
+    share = read_share(value)
+    if not LEAST_SURE <= share <= MOST_SURE:
+        raise NotAllowed("no chance that can be planned for", 'a chance from 50 % to 99.9 %, such as "90 %"')
+    return share
+
+
+def _margin(value: Any) -> Fraction:
+    share = read_share(value)
+    if share > MOST_MARGIN:
+        raise NotAllowed("too wide", 'a margin of up to 50 %, such as "5 %"')
+    return share
+
+
+def _extra_cost(value: Any) -> Decimal | Fraction:
+    """Money, or a share of the cheapest plan's cost."""
+    return read_share(value) if isinstance(value, str) and "%" in value else _money(value)
+
+
+LEAST_SURE, MOST_SURE, MOST_MARGIN = Fraction(1, 2), Fraction(999, 1000), Fraction(1, 2)
 FoodField = Annotated[InstanceOf[Food] | None, with_context(_food)]
 QuantityField = Annotated[InstanceOf[Quantity] | None, BeforeValidator(_quantity)]
 DoseField = Annotated[InstanceOf[Quantity] | InstanceOf[Rate] | None, BeforeValidator(_dose)]
@@ -168,5 +189,9 @@ class ScenarioTable(TableFields):
     currency: Annotated[str, BeforeValidator(_currency)] = ""
     meat_at_least: MassField = None
     budget: Annotated[InstanceOf[Decimal] | None, BeforeValidator(_money)] = None
+    sure: Annotated[InstanceOf[Fraction] | None, BeforeValidator(_chance)] = None
+    together: StrictBool = False
+    margin: Annotated[InstanceOf[Fraction] | None, BeforeValidator(_margin)] = None
+    extra_cost: Annotated[InstanceOf[Decimal] | InstanceOf[Fraction] | None, BeforeValidator(_extra_cost)] = None
     water: Annotated[InstanceOf[Quantity] | None, BeforeValidator(_water)] = None
     note: StrictStr | None = None

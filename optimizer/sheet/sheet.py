@@ -17,6 +17,8 @@ from optimizer.model.problem import Solution
 from optimizer.scenario.records import Scenario
 from optimizer.sheet.amount_words import amount_words
 from optimizer.sheet.reasons import Reasons
+from optimizer.sheet.words import amount_words
+from optimizer.sureness.told import ToldSureness
 
 PLANNED, OUT_OF_REACH, OUT_OF_TIME, ASSESSED = "planned", "out_of_reach", "out_of_time", "assessed"
 
@@ -74,6 +76,7 @@ class Sheet:
     solution: Solution | None
     reasons: Reasons
     unpriced: tuple[str, ...] = ()
+    sureness: ToldSureness | None = None
 
 
 def make_sheet(
@@ -84,6 +87,7 @@ def make_sheet(
     status: str,
     solution: Solution | None,
     reasons: Reasons | None = None,
+    sureness: ToldSureness | None = None,
 ) -> Sheet:
     """The sheet of assessed amounts."""
     used = [amount for amount in amounts if amount.count > 0]
@@ -109,6 +113,7 @@ def make_sheet(
         solution=solution,
         reasons=reasons or Reasons(),
         unpriced=tuple(a.item.id for a in used if a.item.price_per_gram is None and a.item.counts_as != "water"),
+        sureness=sureness,
     )
 
 

@@ -18,6 +18,9 @@ _OPTIONS = (
     click.option("--set", "amounts", multiple=True, metavar="ID=AMOUNT", help='Fix an amount: "kelp=1/2 tsp".'),
     click.option("--cap", metavar="SHARE", help='Another cap on non-meat, such as "8 %".'),
     click.option("--budget", metavar="MONEY", help="What the batch may cost, in the scenario's currency."),
+    click.option("--sure", metavar="CHANCE", help='Hold each limit with at least this chance, such as "90%".'),
+    click.option("--together", is_flag=True, help="With --sure: hold all limits at once with that chance."),
+    click.option("--margin", metavar="SHARE", help='Raise targets and lower ceilings by a share, such as "5%".'),
 )
 
 
@@ -33,5 +36,14 @@ def what_if(changes: dict[str, Any], aim: str | None = None, standard: str | Non
     from optimizer.scenario.edit import WhatIf
 
     return WhatIf(
-        changes["without"], changes["added"], changes["amounts"], changes["cap"], changes["budget"], aim, standard
+        without=changes["without"],
+        added=changes["added"],
+        amounts=changes["amounts"],
+        cap=changes["cap"],
+        budget=changes["budget"],
+        sure=changes["sure"],
+        together=changes["together"],
+        margin=changes["margin"],
+        aim=aim,
+        standard=standard,
     )

@@ -13,6 +13,7 @@ from optimizer.model.problem import Solution
 from optimizer.render.headline import headline
 from optimizer.render.json.portions import portions_object
 from optimizer.render.json.reasons import reasons_object
+from optimizer.render.json.sureness import sureness_object
 from optimizer.sheet.portions import Portions
 from optimizer.sheet.sheet import OUT_OF_REACH, OUT_OF_TIME, Sheet, SheetLine
 
@@ -66,6 +67,7 @@ def sheet_object(sheet: Sheet) -> dict[str, Any]:
         "cautions": [_caution(notice) for notice in sheet.cautions],
         "portions": {},
         "reasons": reasons_object(sheet.reasons),
+        "sureness": sureness_object(sheet.sureness),
         "nearest": _nearest(sheet) if sheet.status in (OUT_OF_REACH, OUT_OF_TIME) else {},
     }
 

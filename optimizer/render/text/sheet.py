@@ -13,6 +13,7 @@ from optimizer.model.problem import OPTIMAL
 from optimizer.render.headline import headline
 from optimizer.render.marks import ENERGY, MARKS
 from optimizer.render.portions import portions_lines
+from optimizer.render.sureness import sureness_lines
 from optimizer.render.text.console import console_of, marked, trimmed
 from optimizer.sheet.numbers import amount_text, grams_text, money_text, percent_text, ratio_text, there_text
 from optimizer.sheet.portions import Portions
@@ -39,6 +40,7 @@ def sheet_text(
         console.print()
         console.print(Text("Portions", style="bold"))
         console.print(marked([("-", line) for line in portions_lines(portions)]))
+    _sureness(console, sheet)
     _misses(console, sheet)
     _reasons(console, sheet)
     _nutrients(console, sheet)
@@ -105,6 +107,14 @@ def _weigh_out(console: Console, sheet: Sheet) -> None:
                 cells.append("" if line.cost is None else str(line.cost))
             table.add_row(*(Text(cell) for cell in cells))
         console.print(table)
+
+
+def _sureness(console: Console, sheet: Sheet) -> None:
+    lines = sureness_lines(sheet)
+    if lines:
+        console.print()
+        for line in lines:
+            console.print(Text(line))
 
 
 def _line_words(line: SheetLine, currency: str) -> str:

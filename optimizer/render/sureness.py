@@ -1,0 +1,85 @@
+"""How sure a mix is, in words: the same in every output."""
+
+from catalog.units.quantities import write_count
+from optimizer.sheet.numbers import money_text
+from optimizer.sheet.sheet import Sheet
+from optimizer.sureness.chances import LimitChance
+from optimizer.sureness.helps import Help, HelpKind
+from optimizer.sureness.told import Surer, ToldSureness
+
+MOSTLY = 0.5
+KNOWN = {True: "most of what decides is assumed", False: "most of what decides is published"}
+VARIES = "lots of food and spoons vary"
+
+
+def chance_text(chance: float) -> str:
+    """A chance as a round share: no more exact than spreads are known."""
+    percent = 100 * chance
+    if percent < 1:
+        return "under 1 %"
+    if percent > 99:
+        return "over 99 %"
+    return f"about {5 * round(percent / 5) if 10 <= percent <= 90 else round(percent)} %"
+
+
+def together_text(told: ToldSureness) -> str:
+    """The chance of all limits at once, as a clause."""
+    return f"the chance that all hold at once is {chance_text(told.chances.together)}, since {VARIES}"
+
+
+def limit_text(one: LimitChance) -> str:
+    """A limit with its chance: "calcium at least, about 60 %"."""
+    return f"{one.name} {'at least' if one.bound == 'minimum' else 'at most'} ({chance_text(one.chance)})"
+
+
+def sureness_lines(sheet: Sheet) -> list[str]:
+    """What is told of it: how sure, the weakest limits, what helps most; what a surer plan would come to."""
+    told = sheet.sureness
+    if told is None:
+        return []
+    start = f"How sure: all limits at once {chance_text(told.chances.together)}, since {VARIES};"
+    lines = [f"{start} of their spreads {KNOWN[told.chances.assumed > MOSTLY]}."]
+    if told.chances.weakest:
+        lines.append(f"Weakest: {', '.join(map(limit_text, told.chances.weakest))}.")
+    lines += _asked(told)
+    if told.helps:
+        lines.append(f"What helps most: {'; '.join(map(help_text, told.helps))}.")
+    if told.surer is not None:
+        lines.append(_surer(told.surer, sheet))
+    return lines
+
+
+def _asked(told: ToldSureness) -> list[str]:
+    """What cannot be held as surely as was asked."""
+    found = []
+    if told.unsure and told.asked is not None:
+        names = ", ".join(map(limit_text, told.unsure))
+        found.append(f"Not held with {100 * told.asked:g} %, but as surely as what is on hand can: {names}.")
+    if not told.reached and told.asked is not None:
+        found.append(f"No mix was found that holds all others at once with {100 * told.asked:g} %; this is the surest.")
+    return found
+
+
+def help_text(one: Help) -> str:
+    """One way, with the chance that all limits have then."""
+    then = f"(then {chance_text(one.together)})"
+    if one.kind is HelpKind.WEIGH:
+        return f"weigh the {one.name} instead of taking it by the {one.unit} {then}"
+    if one.kind is HelpKind.BONE:
+        return f"weigh the bone of the {one.name} once and state its bone_share {then}"
+    if one.kind is HelpKind.LAB:
+        return f"have a laboratory measure the {one.name} of the batch {then}"
+    return f"{write_count(abs(one.by), one.unit)} {'more' if one.by > 0 else 'less'} of the {one.name} {then}"
+
+
+def _surer(surer: Surer, sheet: Sheet) -> str:
+    """What a plan with --sure would come to."""
+    more = surer.supplement_count - sheet.supplement_count
+    jars = f"{abs(more)} supplement{'s' * (abs(more) != 1)} {'more' if more > 0 else 'fewer'}" if more else ""
+    cost = ""
+    if surer.cost is not None and sheet.cost is not None:
+        cost = f"{surer.cost} instead of {money_text(sheet.cost, sheet.currency)}"
+    bill = ", ".join(part for part in (cost, jars) if part) or "as many supplements"
+    then = f"all at once then {chance_text(surer.together)}"
+    left = f"; {', '.join(map(limit_text, surer.unsure))} cannot be held so" if surer.unsure else ""
+    return f"Each limit with {100 * surer.chance:g} % (--sure {100 * surer.chance:g}%): {bill}; {then}{left}."
