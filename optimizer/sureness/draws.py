@@ -10,7 +10,7 @@ import numpy as np
 from catalog.nutrition.spread import Spread
 from catalog.variation import Shape
 from optimizer.sureness.forms import Floats
-from optimizer.sureness.varying import Block, Parts, Varying, scaled
+from optimizer.sureness.varying import BONE, Block, Cause, Parts, Varying, scaled
 
 DRAWS = 10_000
 SEED = 1
@@ -48,6 +48,19 @@ def draw(varied: Varying, draws: int = DRAWS) -> Floats:
 
 
 def _drawn(mean: Floats, blocks: Sequence[Block], draws: int, random: np.random.Generator) -> Floats:
+    shares: dict[Cause, Floats] = {}  # how far each cut's share of bone is from its mean
+    found = np.tile(mean, (draws, 1))
+    groups: dict[tuple[Cause | None, float], list[Block]] = {}
+    for block in blocks:
+        groups.setdefault((block.bone, block.slope), []).append(block)
+    for (bone, slope), own in groups.items():
+        moved = _moved(own, draws, random, shares)
+        found += moved if bone is None else moved * (1 + slope * shares[bone])[:, None]
+    return found
+
+
+def _moved(blocks: Sequence[Block], draws: int, random: np.random.Generator, shares: dict[Cause, Floats]) -> Floats:
+    """What blocks add to the room, a row for each draw; the shares of bone among them are noted."""
     line = _quantiles(draws)
     far: list[Floats] = []
     moves: list[Floats] = []
@@ -57,13 +70,16 @@ def _drawn(mean: Floats, blocks: Sequence[Block], draws: int, random: np.random.
             normal += list(block.factor.T @ np.array([source.spread.sd * source.moves for source in block.sources]))
             continue
         free = block.factor @ np.array([random.permutation(line) for _ in block.sources])
-        far += [deviations(source.spread, own) for source, own in zip(block.sources, free, strict=True)]
-        moves += [source.moves for source in block.sources]
+        for source, own in zip(block.sources, free, strict=True):
+            far.append(deviations(source.spread, own))
+            moves.append(source.moves)
+            if source.cause.kind == BONE:
+                shares[source.cause] = far[-1]
     if normal:
         root = np.linalg.qr(np.array(normal), mode="r")
         far += [random.permutation(line) for _ in root]
         moves += list(root)
-    return mean + np.array(far).T @ np.array(moves) if far else np.tile(mean, (draws, 1))
+    return np.array(far).T @ np.array(moves)
 
 
 def draw_items(parts: Parts, draws: int) -> list[Floats]:

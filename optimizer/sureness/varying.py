@@ -47,10 +47,13 @@ class Source:
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """Things that vary together; `factor` is the lower Cholesky factor of their correlations."""
+    """Things that vary together; `factor` is the lower Cholesky factor of their correlations. What is in a part of a cut
+    moves with the share of that part: by `slope` times how far the share of `bone` is from its mean."""
 
     sources: tuple[Source, ...]
     factor: Floats
+    bone: Cause | None = None
+    slope: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +143,7 @@ def parts_of(
     scale = np.abs([form.constant for form in forms])
     for i, (amount, content) in enumerate(used):
         item = _Item(amount, content, catalog, forms, {key: weights[i, k] for key, k in place.items()})
-        room = item.grams * item.room(amount.item.bone_share)
+        room = item.grams * item.room(item.mean_bone)
         items.append(ItemPart(room, tuple(item.blocks())))
         if amount.item.id in inside:
             scale = scale + item.grams * item.need()
@@ -169,8 +172,31 @@ class _Item:
     ) -> None:
         self.amount, self.content, self.catalog, self.forms, self.weights = amount, content, catalog, forms, weights
         self.item: Item = amount.item
-        self.grams = amount.grams
+        self.measure = self._measure()
+        self.bone = self._bone()
+        self.grams = self.measure.mean if self.measure else amount.grams
         self.nothing = np.zeros(len(forms))
+
+    def _measure(self) -> Spread | None:
+        """What a measure weighs, where its mass is known as a range."""
+        measure = self.item.food.measures.get(self.item.unit)
+        if measure is None or measure.labelled or measure.grams_low is None or measure.grams_high is None:
+            return None
+        low, mode, high = measure.grams_low, measure.grams, measure.grams_high
+        as_in_the_table = abs(float(self.item.grams_per_unit) - mode) < 1e-9 * mode
+        if not (as_in_the_table and low <= mode <= high and low < high):
+            return None
+        return triangular(*(float(self.amount.count) * end for end in (low, mode, high)))
+
+    def _bone(self) -> Spread | None:
+        """The share of bone of a cut, where it is known as a range."""
+        low, high = bone_interval(self.amount, self.catalog)
+        return triangular(low, self.content.bone_share, high) if low < high else None
+
+    @property
+    def mean_bone(self) -> float | None:
+        """The mean share of bone; None where it does not vary."""
+        return self.bone.mean if self.bone else self.item.bone_share
 
     def room(self, bone_share: float | None) -> Floats:
         """What a gram adds to the room, at the means of its figures and this share of bone."""
@@ -201,6 +227,10 @@ class _Item:
 
     def _figures(self, food: Food) -> Iterator[tuple[str, Spread, Floats]]:
         """The figures of a simple food that move a limit, with what a unit of each adds to the room in each."""
+        if food.counts_as == "water":  # what a tap adds is left out
+            if "water" in self.weights:
+                yield "water", Spread(Shape.NORMAL, 1.0, 0.0), self.weights["water"]
+            return
         for id_, figure in food.figures.items():
             nutrient = self.catalog.nutrients[id_]
             if any(term in food.figures for term in nutrient.sum_of):
@@ -230,19 +260,22 @@ class _Item:
 
     def blocks(self) -> Iterator[Block]:
         """All that varies of this item."""
-        for food, share in simple_parts(self.item.food, self.catalog.foods, self.item.bone_share):
-            yield from self._lot(food, share)
-        low, high = bone_interval(self.amount, self.catalog)
-        if low < high:
+        bone = Cause(BONE, self.item.id)
+        if self.bone is not None:
+            low, high = self.bone.low, self.bone.high
             per_share = self.grams * (self.room(high) - self.room(low)) / (high - low)
-            spread = triangular(low, self.content.bone_share, high)
-            yield _alone(Source(Cause(BONE, self.item.id), spread, per_share))
+            yield _alone(Source(bone, self.bone, per_share))
+        for food, share in simple_parts(self.item.food, self.catalog.foods, self.mean_bone):
+            for block in self._lot(food, share):
+                if self.bone is None:
+                    yield block
+                else:
+                    slope = 1 / self.bone.mean if "bone" in food.tags else -1 / (1 - self.bone.mean)
+                    yield replace(block, bone=bone, slope=slope)
         yield from self._measured()
 
     def _lot(self, food: Food, share: float) -> Iterator[Block]:
         """The figures of the lot of one simple food; of several packages, the mean of as many lots."""
-        if food.counts_as == "water":
-            return
         sources: dict[str, Source] = {}
         for id_, spread, moves in self._figures(food):
             if spread.sd > 0:
@@ -268,18 +301,13 @@ class _Item:
     def _measured(self) -> Iterator[Block]:
         """What a measure holds more or less than meant, and what its mass is not known by."""
         item, count = self.item, self.amount.count
-        each = self.room(item.bone_share)
+        each = self.room(self.mean_bone)
         cause = Cause(MEASURE, item.id)
         share = measuring_error(item, count, self.catalog)
         if share > 0:
             yield _alone(Source(cause, Spread(Shape.NORMAL, 0.0, share * self.grams), each))
-        measure = item.food.measures.get(item.unit)
-        if measure is None or measure.labelled or measure.grams_low is None or measure.grams_high is None:
-            return
-        ends = measure.grams_low, measure.grams, measure.grams_high
-        as_in_the_table = abs(float(item.grams_per_unit) - measure.grams) < 1e-9 * measure.grams
-        if as_in_the_table and ends[0] <= ends[1] <= ends[2] and ends[0] < ends[2]:
-            yield _alone(Source(cause, triangular(*(float(count) * end for end in ends)), each))
+        if self.measure is not None:
+            yield _alone(Source(cause, self.measure, each))
 
 
 def measuring_error(item: Item, count: Fraction, catalog: Catalog) -> float:
