@@ -47,8 +47,8 @@ class Source:
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """Things that vary together; `factor` is the lower Cholesky factor of their correlations. What is in a part of a cut
-    moves with the share of that part: by `slope` times how far the share of `bone` is from its mean."""
+    """Things that vary together; `factor` is the lower Cholesky factor of their correlations. What is in a part of a
+    cut moves with the share of that part: by `slope` times how far the share of `bone` is from its mean."""
 
     sources: tuple[Source, ...]
     factor: Floats

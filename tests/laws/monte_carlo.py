@@ -89,7 +89,7 @@ class Drawn:
                 correlation[i, j] = correlation[j, i] = value
         free = self.random.multivariate_normal(np.zeros(len(simple)), correlation, self.draws)
         found = {
-            id_: self._figure(food, id_, food.figures[id_], groups, free[:, i], lots) for i, id_ in enumerate(simple)
+            id_: self._figure(id_, food.figures[id_], groups, free[:, i], lots) for i, id_ in enumerate(simple)
         }
         for nutrient in self.catalog.nutrients.values():
             terms = [found[term] for term in nutrient.sum_of if term in found]
@@ -97,7 +97,7 @@ class Drawn:
                 found[nutrient.id] = np.sum(terms, axis=0)
         return found
 
-    def _figure(self, food: Food, id_: str, figure: Figure, groups: frozenset[str], z: Floats, lots: int) -> Floats:
+    def _figure(self, id_: str, figure: Figure, groups: frozenset[str], z: Floats, lots: int) -> Floats:
         value, low, high = figure.value / 100, figure.low / 100, figure.high / 100
         variation = self.catalog.variation
         skewed = any(s.of in groups and s.nutrient == id_ and s.shape == "lognormal" for s in variation.shapes)
