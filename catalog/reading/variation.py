@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from catalog.mistakes import Mistake
-from catalog.reading.csv_tables import CONFIDENCE, Row, checked_source, choice, number, read_table
+from catalog.reading.csv_tables import CONFIDENCE, TableRow, checked_source, choice, number, read_table
 from catalog.reading.figures import KINDS
 from catalog.records import Food, Nutrient
 from catalog.variation import AssumedSpread, Each, MeasuringError, Shape, ShapeOf, Tie, Variation
@@ -15,7 +15,7 @@ TIE_COLUMNS = "of nutrient other correlation source confidence".split()
 ERROR_COLUMNS = "unit each share source confidence".split()
 ANY = "any"
 WIDE = ("mass", "volume")  # what goes by weight, or by volumes that no row names
-Known = Callable[[Row], tuple[str, str]]  # source and confidence of a row
+Known = Callable[[TableRow], tuple[str, str]]  # source and confidence of a row
 
 
 def read_variation(
@@ -29,7 +29,7 @@ def read_variation(
     groups = {ANY, *(group for food in foods.values() for group in groups_of(food))}
     simple = [id_ for id_, nutrient in nutrients.items() if not nutrient.sum_of]
 
-    def known(row: Row) -> tuple[str, str]:
+    def known(row: TableRow) -> tuple[str, str]:
         return checked_source(row, sources, mistakes), choice(row, "confidence", CONFIDENCE, mistakes)
 
     assumed = [
@@ -77,7 +77,7 @@ def _ties(
         yield Tie(of, *pair, _correlation(row, mistakes), *known(row))
 
 
-def _correlation(row: Row, mistakes: list[Mistake]) -> float:
+def _correlation(row: TableRow, mistakes: list[Mistake]) -> float:
     value = number(row, "correlation", mistakes, least=-0.99)
     if value is None or value > 0.99:
         mistakes.append(row.mistake("correlation", "a number from -0.99 to 0.99"))
@@ -99,7 +99,7 @@ def _errors(
     return found
 
 
-def _share(row: Row, column: str, mistakes: list[Mistake]) -> float:
+def _share(row: TableRow, column: str, mistakes: list[Mistake]) -> float:
     value = number(row, column, mistakes)
     if value is None or value >= 1:
         mistakes.append(row.mistake(column, "a share from 0 to 1, such as 0.1"))

@@ -17,7 +17,6 @@ from optimizer.model.problem import Solution
 from optimizer.scenario.records import Scenario
 from optimizer.sheet.amount_words import amount_words
 from optimizer.sheet.reasons import Reasons
-from optimizer.sheet.words import amount_words
 from optimizer.sureness.told import ToldSureness
 
 PLANNED, OUT_OF_REACH, OUT_OF_TIME, ASSESSED = "planned", "out_of_reach", "out_of_time", "assessed"

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from catalog.nutrition.composition import ENERGY_METHODS, Blend
 from catalog.records import Catalog, Limit
-from optimizer.assess.batch import Amount, Batch, applies
+from optimizer.assess.batch import Amount, BatchSums, applies
 from optimizer.scenario.records import Scenario
 
 Floats = NDArray[np.float64]
@@ -35,7 +35,7 @@ class Form:
 
 
 def forms_of(
-    scenario: Scenario, catalog: Catalog, used: Sequence[tuple[Amount, Blend]], batch: Batch
+    scenario: Scenario, catalog: Catalog, used: Sequence[tuple[Amount, Blend]], batch: BatchSums
 ) -> tuple[Form, ...]:
     """Every side of every limit that holds for this batch. Legal maxima are no limits, and guards, the cap and the
     budget are left out: they are no targets of a standard, or do not vary."""
@@ -57,7 +57,7 @@ def _form(
     catalog: Catalog,
     used: Sequence[tuple[Amount, Blend]],
     energy: Sequence[Mapping[str, float]],
-    batch: Batch,
+    batch: BatchSums,
 ) -> Form:
     nutrient = catalog.nutrients[limit.nutrient]
     sign = 1.0 if bound == MINIMUM else -1.0

@@ -16,7 +16,7 @@ from catalog.nutrition.composition import Blend, simple_parts
 from catalog.nutrition.spread import Spread, spread_of, ties_of, triangular
 from catalog.records import Catalog, Food
 from catalog.variation import Each, Shape
-from optimizer.assess.batch import Amount, batch_of, blend_of, bone_interval
+from optimizer.assess.batch import Amount, blend_of, bone_interval, sums_of
 from optimizer.scenario.items import MASS_UNITS
 from optimizer.scenario.records import VOLUMES, Item, Scenario
 from optimizer.sureness.forms import MASS, MAXIMUM, TAG, Floats, Form, forms_of
@@ -131,7 +131,7 @@ def parts_of(
     """What each of these amounts, none of them nothing, adds to the room in the limits that hold for `batch`."""
     used = [(amount, blend_of(amount, scenario, catalog)) for amount in amounts]
     whole = [(a, blend_of(a, scenario, catalog)) for a in batch or amounts if a.count > 0]
-    forms = forms_of(scenario, catalog, used, batch_of(whole, catalog))
+    forms = forms_of(scenario, catalog, used, sums_of(whole, catalog))
     keys = list(dict.fromkeys(key for form in forms for own in form.weights for key in own))
     weights = np.zeros((len(used), len(keys), len(forms)))
     place = {key: k for k, key in enumerate(keys)}

@@ -88,9 +88,7 @@ class Drawn:
                 i, j = simple.index(one), simple.index(other)
                 correlation[i, j] = correlation[j, i] = value
         free = self.random.multivariate_normal(np.zeros(len(simple)), correlation, self.draws)
-        found = {
-            id_: self._figure(id_, food.figures[id_], groups, free[:, i], lots) for i, id_ in enumerate(simple)
-        }
+        found = {id_: self._figure(id_, food.figures[id_], groups, free[:, i], lots) for i, id_ in enumerate(simple)}
         for nutrient in self.catalog.nutrients.values():
             terms = [found[term] for term in nutrient.sum_of if term in found]
             if terms:
