@@ -1,5 +1,6 @@
 """The pipeline: scenario -> problem -> solver -> assessment -> reasons -> sheet. Read it from top to bottom."""
 
+from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from catalog.records import Catalog
@@ -9,6 +10,7 @@ from optimizer.market.known_prices import KnownPrices
 from optimizer.model.deadline import Deadline
 from optimizer.model.solve import Choice, choose
 from optimizer.model.solver import DEFAULT_SECONDS
+from optimizer.scenario.aims import AIMS
 from optimizer.scenario.records import Scenario
 from optimizer.sheet.reasons import Reasons
 from optimizer.sheet.sheet import OUT_OF_REACH, OUT_OF_TIME, PLANNED, Sheet, make_sheet
@@ -49,12 +51,24 @@ def plan(
 
 
 def _as_sure_as_asked(choice: Choice, catalog: Catalog, deadline: Deadline) -> "Surely | None":
-    """The plan for the chance that was asked for; None where none was, or no mix meets every limit."""
-    if choice.scenario.sure is None or not choice.in_reach:
+    """The plan for the chance that was asked for, or the surest; None where neither was, or nothing is in reach."""
+    scenario = choice.scenario
+    as_sure = AIMS[scenario.aim].as_sure
+    if not choice.in_reach or (scenario.sure is None and not as_sure):
         return None
-    from optimizer.model.sure import surely  # only where it is asked for
+    from optimizer.model.sure import surely, surest  # only where it is asked for
 
-    return surely(choice, catalog, choice.scenario.sure, choice.scenario.together, deadline.left)
+    if scenario.sure is not None:
+        return surely(choice, catalog, scenario.sure, scenario.together, deadline.left)
+    return surest(choice, catalog, _extra_cost(choice, catalog), deadline.left)
+
+
+def _extra_cost(choice: Choice, catalog: Catalog) -> float | None:
+    """What the surest mix may cost beyond the cheapest, in the scenario's currency; None: whatever it costs."""
+    extra = choice.scenario.extra_cost
+    if extra is None or isinstance(extra, Decimal):
+        return None if extra is None else float(extra)
+    return float(extra * (assess(choice.scenario, catalog, choice.amounts).cost or 0))
 
 
 def _sureness(choice: Choice, catalog: Catalog, found: "Surely | None", deadline: Deadline) -> "ToldSureness":

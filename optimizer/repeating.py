@@ -14,6 +14,7 @@ from optimizer.assess.result import Miss
 from optimizer.journal.recipes import ON_HAND_ROLES, Data, recipe_of
 from optimizer.journal.records import BatchLine, BatchPage, JournalFault
 from optimizer.planning import plan
+from optimizer.scenario.aims import COST, USUAL
 from optimizer.scenario.items import DEFAULT_STEPS
 from optimizer.scenario.records import Item, Scenario
 from optimizer.sheet.sheet import Sheet
@@ -71,10 +72,10 @@ def repeat(page: BatchPage, meat_grams: Fraction, system: str, catalog: Catalog)
     factor = meat_grams / last_meat
     data, dropped = _data(page, used, factor, last_meat, system)
     file = f"batch {page.batch.number}"
-    plain = recipe_of({**data, "aim": "cost"}, file, Lines({}), catalog).scenario
+    plain = recipe_of({**data, "aim": COST}, file, Lines({}), catalog).scenario
     scaled = {item.id: _in_proportion(item, used[item.id], last_meat, meat_grams) for item in _doses(plain, used)}
     data["usual"] = {id_: text for id_, text in scaled.items() if text}
-    data["aim"] = "usual" if data["usual"] else "cost"
+    data["aim"] = USUAL if data["usual"] else COST
     scenario = recipe_of(data, file, Lines({}), catalog).scenario
     sheet = plan(scenario, catalog)
     now = {line.id: line.text for line in sheet.lines}

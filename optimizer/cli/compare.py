@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from optimizer.cli.common import answers_for_errors, as_json, load_all, print_page
-from optimizer.cli.options.what_if import AIMS, what_if, what_if_options
+from optimizer.cli.options.what_if import what_if, what_if_options
+from optimizer.scenario.aims import AIMS
 
 if TYPE_CHECKING:
     pass
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("scenarios", nargs=-1, required=True, type=click.Path(path_type=Path))
-@click.option("--aim", "aims", multiple=True, type=click.Choice(AIMS), help="An aim to compare; repeatable.")
+@click.option("--aim", "aims", multiple=True, type=click.Choice(tuple(AIMS)), help="An aim to compare; repeatable.")
 @click.option("--standard", "standards", multiple=True, metavar="ID", help="A standard to compare; repeatable.")
 @what_if_options
 @as_json

@@ -13,7 +13,8 @@ from optimizer.cli.common import LateGroup, answers_for_errors, as_json, load_al
 from optimizer.cli.options.journal import from_stock
 from optimizer.cli.options.papers import paper_options, portions_for, write_papers
 from optimizer.cli.options.prices import price_options, prices_for
-from optimizer.cli.options.what_if import AIMS, what_if, what_if_options
+from optimizer.cli.options.what_if import what_if, what_if_options
+from optimizer.scenario.aims import AIMS
 
 if TYPE_CHECKING:
     from catalog.records import Catalog
@@ -73,7 +74,7 @@ def main() -> None:
 
 @main.command()
 @scenario_file
-@click.option("--aim", type=click.Choice(AIMS), help="What to be best at; replaces the scenario's aim.")
+@click.option("--aim", type=click.Choice(tuple(AIMS)), help="What to be best at; replaces the scenario's aim.")
 @click.option("--standard", metavar="ID", help="The standard to meet; replaces the scenario's. See `standards`.")
 @what_if_options
 @price_options

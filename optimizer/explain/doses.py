@@ -12,6 +12,7 @@ from optimizer.explain.probe import broken, differences, replanned
 from optimizer.model.deadline import Deadline
 from optimizer.model.problem import Floats
 from optimizer.model.solve import Choice
+from optimizer.scenario.aims import USUAL
 from optimizer.scenario.records import Scenario
 from optimizer.sheet.amount_words import amount_words
 from optimizer.sheet.reasons import DoseReason
@@ -102,7 +103,7 @@ def _line(choice: Choice, amount: Amount, reason: DoseReason, settled: bool) -> 
         named = [f"{m.name} ({m.percent:.0f} % short without it)" for m in reason.answers[:3]]
         rest = f" and {len(reason.answers) - 3} more" if len(reason.answers) > 3 else ""
         parts.append("for " + ", ".join(named) + rest)
-    elif not settled and amount.item.usual is not None and choice.scenario.aim == "usual":
+    elif not settled and amount.item.usual is not None and choice.scenario.aim == USUAL:
         parts.append("the usual dose; no target needs it")
     if settled:
         parts.append(f"set by hand (line {amount.item.lines.get('exactly', 0)})")

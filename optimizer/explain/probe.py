@@ -11,7 +11,7 @@ from optimizer.assess.assessment import assess
 from optimizer.assess.batch import Amount
 from optimizer.errors import OutOfTime
 from optimizer.model.deadline import Deadline
-from optimizer.model.objectives import change, items
+from optimizer.model.objectives import change, from_jars, items
 from optimizer.model.problem import Floats, Problem
 from optimizer.model.solve import Choice, amounts_of, choose
 from optimizer.model.solver import Changes
@@ -26,12 +26,13 @@ NEAR = 1e-7
 @dataclass(frozen=True, slots=True)
 class Answer:
     """The best mix after a change: None amounts when there is none. `cost` is of what is open, `count` of supplements
-    that could have been left out, `distance` from the usual recipe in usual doses."""
+    that could have been left out, `distance` from the usual recipe in usual doses, `grams` from jars."""
 
     amounts: tuple[Amount, ...] | None
     cost: float = 0.0
     count: int = 0
     distance: float = 0.0
+    grams: float = 0.0
 
 
 def replanned(scenario: Scenario, catalog: Catalog, seconds: float) -> Choice | None:
@@ -56,9 +57,10 @@ def ask(choice: Choice, deadline: Deadline, changes: Changes) -> Answer:
     return Answer(amounts, *measures(choice.problem, solution.values))
 
 
-def measures(problem: Problem, values: Floats) -> tuple[float, int, float]:
-    """Cost, number of supplements and distance of a mix."""
-    return cost_of(problem, values), count_of(problem, values), float(change(problem).weights @ values)
+def measures(problem: Problem, values: Floats) -> tuple[float, int, float, float]:
+    """Cost, number of supplements, distance and grams from jars of a mix."""
+    distance, grams = (float(objective(problem).weights @ values) for objective in (change, from_jars))
+    return cost_of(problem, values), count_of(problem, values), distance, grams
 
 
 def cost_of(problem: Problem, values: Floats) -> float:

@@ -8,6 +8,7 @@ from catalog.units.quantities import Quantity, read_quantity
 from optimizer.assess.batch import Amount
 from optimizer.explain.probe import SECONDS_A_PLAN, all_met, replanned
 from optimizer.model.deadline import Deadline
+from optimizer.scenario.aims import USUAL
 from optimizer.scenario.records import Item, Scenario
 from optimizer.sheet.amount_words import amount_words
 from optimizer.sheet.reasons import Remedy
@@ -20,7 +21,7 @@ def relax_doses(scenario: Scenario, catalog: Catalog, deadline: Deadline) -> Ite
     if not by_hand or deadline.is_over:
         return
     opened = tuple(_opened(item, by_hand.get(item.id)) for item in scenario.items)
-    found = _planned(replace(scenario, aim="usual", items=opened), catalog, deadline)
+    found = _planned(replace(scenario, aim=USUAL, items=opened), catalog, deadline)
     changed = [a for a in found if a.item.id in by_hand and a.count != a.item.units(by_hand[a.item.id])]
     if not changed:
         return

@@ -13,7 +13,7 @@ from optimizer.assess.assessment import assess
 from optimizer.explain.probe import SECONDS_A_PLAN, all_met, replanned
 from optimizer.model.build import build
 from optimizer.model.deadline import Deadline
-from optimizer.model.objectives import AIMS, passed, shares_of
+from optimizer.model.objectives import of_aim, passed, shares_of
 from optimizer.model.problem import Problem, Row
 from optimizer.model.relax import with_slack
 from optimizer.model.solve import amounts_of
@@ -32,7 +32,7 @@ def relax_own_rules(scenario: Scenario, catalog: Catalog, deadline: Deadline) ->
     own = [j for j, c in enumerate(problem.columns) if c.kind in OWN or _is_own_limit(c.kind, rows.get(c.row))]
     closed = [j for j, c in enumerate(problem.columns) if c.kind in ("missed", "unsafe") and j not in own]
     problem = problem.closed(closed)
-    wanted = (*passed(problem), shares_of("own rules", problem, own), *AIMS[scenario.aim](problem))
+    wanted = (*passed(problem), shares_of("own rules", problem, own), *of_aim(scenario.aim, problem))
     solution = solve(problem, wanted, deadline.at_most(SECONDS_A_PLAN))
     if not solution.found or not own:
         return

@@ -16,6 +16,7 @@ from optimizer.market.buying_problem import ON_HAND, BuyingProblem
 from optimizer.market.offers import Offer, is_weighed, scale_step
 from optimizer.market.verify import broken_rules
 from optimizer.model.problem import Floats, Solution
+from optimizer.scenario.aims import COST
 from optimizer.scenario.market import NOTHING
 from optimizer.scenario.records import Item, Scenario
 from optimizer.sheet.sheet import PLANNED, Sheet, make_sheet
@@ -151,7 +152,7 @@ def make_basket(
     ]
     amounts = [_priced(use) for use in uses if use.amount.count > 0]
     # the budget is for what is spent, not for what is in the batch
-    scenario = replace(buying.scenario, aim="cost", budget=None, items=tuple(amount.item for amount in amounts))
+    scenario = replace(buying.scenario, aim=COST, budget=None, items=tuple(amount.item for amount in amounts))
     assessment = assess(scenario, catalog, amounts)
     stores = {line.offer.store for line in bought}
     broken = broken_rules(buying.scenario, buying.market, amounts, assessment, catalog, len(stores))

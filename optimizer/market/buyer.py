@@ -8,9 +8,10 @@ from fractions import Fraction
 import numpy as np
 
 from optimizer.market.buying_problem import ON_HAND, STEPS, BuyingProblem
-from optimizer.model.objectives import AIMS, Objective, money
+from optimizer.model.objectives import Objective, money, of_aim
 from optimizer.model.problem import INFEASIBLE, Floats, Problem, Solution
 from optimizer.model.solver import FOR_PACKAGES, Changes, Model, solve
+from optimizer.scenario.aims import COST
 
 PROVEN = 1e-6  # a purchase is called the cheapest only within this relative gap
 LATER = 1e-4  # of a gram: what a gram of the next offer weighs more where mass decides
@@ -177,7 +178,7 @@ def weigh_out(
     for column, least in steps_taken(buying, takes or {}).items():
         lower[column] = least
     problem = replace(buying.problem, lower=lower, upper=upper)
-    return problem, solve(problem, AIMS["cost"](problem), seconds)
+    return problem, solve(problem, of_aim(COST, problem), seconds)
 
 
 def buy_exactly(buying: BuyingProblem, seconds: float) -> Solution:

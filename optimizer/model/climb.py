@@ -4,7 +4,7 @@ What a step does to every draw is known beforehand, so most steps are judged wit
 whether a step that helps keeps every rule.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from optimizer.model.deadline import Deadline
@@ -39,42 +39,65 @@ class Drawn:
         return float((total[:, self.count] >= KEPT).all(axis=1).mean())
 
 
-def climb(
-    problem: Problem, drawn: Drawn, values: Floats, enough: float, clock: Deadline, most_cost: float | None = None
-) -> Floats:
-    """The values of a mix that no single step makes surer, or that is sure `enough`. Every rule is kept, no guard is
-    passed by more than at first, and with `most_cost` what is open costs no more."""
+def climb(problem: Problem, drawn: Drawn, values: Floats, enough: float, clock: Deadline) -> Floats:
+    """The values of a mix that no single step makes surer, or that is sure `enough`. Every rule is kept, and no guard
+    is passed by more than at first."""
     rules = Rules(problem, values, clock)
     total = drawn.total(values)
     while drawn.kept(total) < enough and not clock.is_over:
-        step = _step(rules, drawn, values, total, most_cost)
+        best = drawn.kept(total)
+        steps = [(drawn.kept(total + by * drawn.rooms[j]), j, by) for j, by in _steps(problem, drawn, values)]
+        step = _first(rules, values, sorted((-kept, j, by) for kept, j, by in steps if kept > best + GAIN))
         if step is None:
             break
-        values, total = step
+        values, total = _taken(drawn, values, total, step)
     return values
 
 
-def _step(
-    rules: "Rules", drawn: Drawn, values: Floats, total: Floats, most_cost: float | None
-) -> tuple[Floats, Floats] | None:
-    """The best step that keeps every rule."""
-    problem, best = rules.problem, drawn.kept(total)
-    found = []
-    for j, room in drawn.rooms.items():
+def trim(problem: Problem, drawn: Drawn, values: Floats, enough: float, clock: Deadline) -> Floats:
+    """The values of a mix that is still sure `enough`, and that no single step makes cheaper; rules as in `climb`."""
+    rules = Rules(problem, values, clock)
+    total = drawn.total(values)
+    while not clock.is_over:
+        steps = []
+        for j, by in _steps(problem, drawn, values):
+            saved = -by * float(problem.worth[j])
+            if saved > 0 and drawn.kept(total + by * drawn.rooms[j]) >= enough:
+                lost = max(0.0, drawn.kept(total) - drawn.kept(total + by * drawn.rooms[j]))
+                steps.append((-saved / (lost + GAIN), j, by))
+        step = _first(rules, values, sorted(steps))
+        if step is None:
+            break
+        values, total = _taken(drawn, values, total, step)
+    return values
+
+
+Step = tuple[int, float]  # a column, and by how many steps
+
+
+def _steps(problem: Problem, drawn: Drawn, values: Floats) -> Iterator[Step]:
+    """Every step that the columns' bounds leave."""
+    for j in drawn.rooms:
         for by in (sign * stride for stride in STRIDES for sign in (1.0, -1.0)):
-            if not problem.integer[j] or not problem.lower[j] <= values[j] + by <= problem.upper[j]:
-                continue
-            if most_cost is not None and problem.worth @ values + by * problem.worth[j] > most_cost:
-                continue
-            kept = drawn.kept(total + by * room)
-            if kept > best + GAIN:
-                found.append((-kept, j, by))
-    for _, j, by in sorted(found):
+            if problem.integer[j] and problem.lower[j] <= values[j] + by <= problem.upper[j]:
+                yield j, by
+
+
+def _first(rules: "Rules", values: Floats, steps: Sequence[tuple[float, int, float]]) -> Step | None:
+    """The first of the steps, best first, that keeps every rule."""
+    for _, j, by in steps:
         tried = values.copy()
         tried[j] += by
         if rules.kept_by(tried):
-            return tried, total + by * drawn.rooms[j]
+            return j, by
     return None
+
+
+def _taken(drawn: Drawn, values: Floats, total: Floats, step: Step) -> tuple[Floats, Floats]:
+    j, by = step
+    values = values.copy()
+    values[j] += by
+    return values, total + by * drawn.rooms[j]
 
 
 class Rules:

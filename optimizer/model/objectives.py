@@ -1,8 +1,8 @@
-"""What a plan is to be best at: AIMS names the aims, each a list of objectives in order of importance.
+"""The goals of aims as weights of a problem's columns.
 
-Before any aim comes what guards are passed by, first of what is toxic in excess. Every list ends in the same ties:
-fewer supplements, then less from jars, then less of each, then what stands first in the scenario. So the same
-scenario always gives the same plan.
+Before any aim comes what guards are passed by, first of what is toxic in excess. Every aim ends in the same ties: fewer
+supplements, then less from jars, then less of each, then what stands first in the scenario (`scenario/aims.py`). So the
+same scenario always gives the same plan.
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from optimizer.model.problem import PASSED, Floats, Problem
+from optimizer.scenario.aims import AIMS, Goal
 
 # Two costs that differ by no more than this, in the scenario's currency, are the same: nothing is done for a cent.
 SMALL_COIN = 0.01
@@ -96,23 +97,25 @@ def change(problem: Problem) -> Objective:
     return Objective("change", _of_kind(problem, "change") + new, settles=True)
 
 
-def ties(problem: Problem) -> tuple[Objective, ...]:
-    """What decides between plans that are equally good."""
-    return items(problem), from_jars(problem), mass(problem), order(problem)
-
-
-Aim = Callable[[Problem], tuple[Objective, ...]]
-
-AIMS: Mapping[str, Aim] = {
-    "cost": lambda problem: (money(problem), *ties(problem)),
-    "fewest": lambda problem: (replace(items(problem), settles=True), money(problem), *ties(problem)[1:]),
-    "usual": lambda problem: (change(problem), *ties(problem)),
+GOALS: Mapping[Goal, Callable[[Problem], Objective]] = {
+    Goal.COST: money,
+    Goal.ITEMS: items,
+    Goal.CHANGE: change,
+    Goal.FROM_JARS: from_jars,
+    Goal.MASS: mass,
+    Goal.ORDER: order,
 }
+
+
+def of_aim(aim: str, problem: Problem) -> tuple[Objective, ...]:
+    """An aim's objectives in order; the first one settles how much is proven."""
+    first, *later = (GOALS[goal](problem) for goal in AIMS[aim].all_goals)
+    return replace(first, settles=True), *later
 
 
 def objectives(aim: str, problem: Problem) -> tuple[Objective, ...]:
     """All that a plan is to be best at, in order: few guards passed, then the aim."""
-    return (*passed(problem), *AIMS[aim](problem))
+    return (*passed(problem), *of_aim(aim, problem))
 
 
 def _of_kind(problem: Problem, kind: str) -> Floats:

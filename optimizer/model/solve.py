@@ -10,7 +10,7 @@ from optimizer.assess.batch import Amount
 from optimizer.errors import OutOfTime
 from optimizer.model.build import build
 from optimizer.model.deadline import Deadline
-from optimizer.model.objectives import AIMS, Objective, objectives
+from optimizer.model.objectives import Objective, objectives, of_aim
 from optimizer.model.problem import FEASIBLE, INFEASIBLE, PASSED, Problem, Solution
 from optimizer.model.relax import nearest_objectives, with_slack
 from optimizer.model.solver import DEFAULT_SECONDS, Model, solve
@@ -61,7 +61,7 @@ def choose(scenario: Scenario, catalog: Catalog, seconds: float = DEFAULT_SECOND
 def nearest(problem: Problem, aim: str, seconds: float) -> tuple[Problem, Solution]:
     """The mix that misses least, of a problem with soft ceilings; with the problem that it is of."""
     near = with_slack(problem)
-    return near, solve(near, nearest_objectives(near, AIMS[aim](near)), seconds)
+    return near, solve(near, nearest_objectives(near, of_aim(aim, near)), seconds)
 
 
 def amounts_of(scenario: Scenario, problem: Problem, solution: Solution) -> list[Amount]:

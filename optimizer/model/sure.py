@@ -7,18 +7,17 @@ surely as can be, the others first.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import sqrt
 from statistics import NormalDist
 
 import numpy as np
 
 from catalog.records import Catalog
 from optimizer.assess.batch import Amount
-from optimizer.model.climb import Drawn, climb
+from optimizer.model.climb import Drawn, climb, trim
 from optimizer.model.cones import Cone, ConeModel
 from optimizer.model.deadline import Deadline
 from optimizer.model.objectives import Objective, objectives, passed
-from optimizer.model.problem import Floats, Problem, Solution
+from optimizer.model.problem import Floats, NewRow, Problem, Row, Solution
 from optimizer.model.solve import Choice, amounts_of
 from optimizer.scenario.records import Scenario
 from optimizer.scenario.steps import steps_of
@@ -26,11 +25,12 @@ from optimizer.sureness.chances import KEPT
 from optimizer.sureness.draws import draw, draw_items
 from optimizer.sureness.varying import Parts, parts_of, varying
 
+LEVELS = (0.7, 0.85, 0.93, 0.97)  # of each limit, of which the surest mix starts
 MOST_LEVELS = 7
 CLIMBING_DRAWS = 4_000
+SPARE_CHANCE = 0.01  # by which so few draws may be off
 STEP = 0.6  # of what is left to certainty, from one level to the next
 ALL = ("", "")  # what stands for all limits at once
-NEAR = 0.02  # of a chance: a mix that is no more than this surer than was asked is cheap enough
 MOST_ROUNDS = 6  # of solving and drawing again
 SHORT = 1e-6  # of a limit: a cone that is missed by no more than this is kept
 SPARE = 1.002  # so many times the deviations that the last draws asked for
@@ -45,21 +45,33 @@ class Surely:
     unsure: tuple[tuple[str, str], ...]
 
 
-def surely(
-    plain: Choice, catalog: Catalog, chance: float, at_once: bool, seconds: float, budget: float | None = None
-) -> Surely | None:
+def surely(plain: Choice, catalog: Catalog, chance: float, at_once: bool, seconds: float) -> Surely | None:
     """The best choice that keeps each limit with a chance, from the plain best one; with `at_once` all limits together
-    that can be kept so. With `budget` the objective "cost" stays under it. None where time ran out before."""
-    search = _Search(plain, catalog, Deadline.within(seconds), budget)
+    that can be kept so. None where time ran out before."""
+    search = _Search(plain, catalog, Deadline.within(seconds))
     found = search.at(chance)
     return search.at_once(chance, found) if at_once and found is not None else found
+
+
+def surest(plain: Choice, catalog: Catalog, extra_cost: float | None, seconds: float) -> Surely:
+    """The surest choice found to keep all limits at once, that costs at most so much more than the plain one: the best
+    of a few levels of sureness, then step by step to one that no single step makes surer."""
+    search = _Search(plain, catalog, Deadline.within(seconds), extra_cost)
+    tried = [Surely(plain, ())]
+    for level in LEVELS:
+        found = search.at(level)
+        if found is not None:
+            tried.append(found)
+    best = max(tried, key=lambda one: search.together(one, ()))
+    return replace(search.climbed(best, ()), unsure=())
 
 
 class _Search:
     """Plans of one scenario at several levels of sureness."""
 
-    def __init__(self, plain: Choice, catalog: Catalog, clock: Deadline, budget: float | None) -> None:
-        self.plain, self.catalog, self.clock, self.budget = plain, catalog, clock, budget
+    def __init__(self, plain: Choice, catalog: Catalog, clock: Deadline, extra_cost: float | None = None) -> None:
+        self.plain, self.catalog, self.clock = plain, catalog, clock
+        self.problem = plain.problem if extra_cost is None else _at_most(plain, extra_cost)
         self.scenario: Scenario = plain.scenario
         self.width = len(plain.problem.columns)
         self.parts, self.steps = self._probed(plain.amounts)
@@ -91,7 +103,7 @@ class _Search:
         start = self.plain.solution.values
         unsure: dict[int, float] = {}
         for _ in range(MOST_ROUNDS):
-            model = ConeModel(self._problem(), self._cones(asked, unsure), start)
+            model = ConeModel(self.problem, self._cones(asked, unsure), start)
             found = self._solved(model, unsure)
             if found is None:
                 return None
@@ -103,9 +115,6 @@ class _Search:
             for k, z in more.items():
                 asked[k] = max(asked[k], z) * SPARE
         return Surely(choice, tuple((self.forms[k].id, self.forms[k].bound) for k in unsure))
-
-    def _problem(self) -> Problem:
-        return self.plain.problem
 
     def _cones(self, asked: Floats, unsure: dict[int, float]) -> list[Cone]:
         cones = []
@@ -185,56 +194,62 @@ class _Search:
         return found
 
     def at_once(self, chance: float, found: Surely) -> Surely:
-        """The least sure of the mixes tried that keeps all limits at once with a chance, those left out that nothing
-        keeps so surely even by itself; where none does, the surest tried. Each limit is asked for by the same chance,
-        which is raised step by step."""
-        out = found.unsure
-        tried = [(self._together(found, out), chance, found)]
-        for _ in range(MOST_LEVELS):
-            enough = [one for one in tried if one[0] >= chance]
-            if enough and min(enough, key=lambda one: one[1])[0] <= chance + NEAR:
-                break
-            level = self._next_level(tried, chance)
+        """A mix that keeps all limits at once with a chance, those left out that nothing keeps so surely by itself; where
+        none is found, the surest. Each limit is asked for by the same chance, which is raised step by step; then single
+        steps make the mix surer, or cheaper where it is surer than was asked."""
+        out, level = found.unsure, chance
+        tried = [(self.together(found, out), found)]
+        while tried[-1][0] < chance and len(tried) < MOST_LEVELS:
+            level = 1 - (1 - level) * STEP
             more = self.at(level)
-            if more is None:
+            if more is None or (len(tried) > 2 and tried[-1][0] < tried[-2][0]):
                 break
-            tried.append((self._together(more, out), level, more))
-        enough = [one for one in tried if one[0] >= chance]
-        if enough:
-            return replace(min(enough, key=lambda one: one[1])[2], unsure=out)
-        surest = self.climbed(max(tried, key=lambda one: one[0])[2], out, chance)
-        reached = self._together(surest, out)
-        return replace(surest, unsure=out if reached >= chance else (*out, ALL))
+            tried.append((self.together(more, out), more))
+        reached, best = max(tried, key=lambda one: one[0])
+        if reached < chance:
+            best = self.climbed(best, out, chance + SPARE_CHANCE)
+            if self.together(best, out) < chance:
+                return replace(best, unsure=(*out, ALL))
+        cheaper = self.trimmed(best, out, chance)
+        return replace(cheaper if self.together(cheaper, out) >= chance else best, unsure=out)
 
-    def climbed(self, found: Surely, out: Sequence[tuple[str, str]], enough: float = 1.0) -> Surely:
-        """From a mix, by single steps, to one that keeps all limits but those left out more often."""
-        problem = self.plain.problem
-        moves = draw_items(self.parts, CLIMBING_DRAWS)
-        rooms, constant = {}, np.tile(self.constants, (CLIMBING_DRAWS, 1))
-        values = found.choice.solution.values
-        for (j, steps), room in zip(self.steps.items(), moves, strict=True):
-            if problem.lower[j] < problem.upper[j]:
-                rooms[j] = room / steps
-            else:
-                constant += room / steps * values[j]
-        count = [k for k, form in enumerate(self.forms) if (form.id, form.bound) not in out]
-        values = climb(self.plain.problem, Drawn(rooms, constant, count), values, enough, self.clock, self.budget)
-        return replace(found, choice=self._choice(values, found.choice.solution))
-
-    @staticmethod
-    def _next_level(tried: Sequence[tuple[float, float, Surely]], chance: float) -> float:
-        """Between a level that was enough and the one below it; else a step up, or, once that gets worse, beside the
-        best."""
-        levels = sorted((level, reached) for reached, level, _ in tried)
-        enough = next((n for n, (_, reached) in enumerate(levels) if reached >= chance), None)
-        best = max(range(len(levels)), key=lambda n: levels[n][1]) if enough is None else max(0, enough - 1)
-        if best + 1 == len(levels):
-            return 1 - (1 - levels[best][0]) * STEP
-        return 1 - sqrt((1 - levels[best][0]) * (1 - levels[best + 1][0]))
-
-    def _together(self, found: Surely, out: Sequence[tuple[str, str]]) -> float:
+    def together(self, found: Surely, out: Sequence[tuple[str, str]]) -> float:
         """The chance of all limits at once but those left out."""
         varied = varying(self.scenario, self.catalog, found.choice.amounts)
         kept = draw(varied) >= KEPT
         of = [n for n, form in enumerate(varied.forms) if (form.id, form.bound) not in out]
         return float(kept[:, of].all(axis=1).mean())
+
+    def climbed(self, found: Surely, out: Sequence[tuple[str, str]], enough: float = 1.0) -> Surely:
+        """From a mix, by single steps, to one that keeps all limits but those left out more often."""
+        drawn, values = self._drawn(found, out), found.choice.solution.values
+        values = climb(self.problem, drawn, values, enough, self.clock)
+        return replace(found, choice=self._choice(values, found.choice.solution))
+
+    def trimmed(self, found: Surely, out: Sequence[tuple[str, str]], enough: float) -> Surely:
+        """From a mix, by single steps, to a cheaper one that is still sure enough of all limits but those left out."""
+        drawn, values = self._drawn(found, out), found.choice.solution.values
+        values = trim(self.problem, drawn, values, enough + SPARE_CHANCE, self.clock)
+        return replace(found, choice=self._choice(values, found.choice.solution))
+
+    def _drawn(self, found: Surely, out: Sequence[tuple[str, str]]) -> Drawn:
+        moves = draw_items(self.parts, CLIMBING_DRAWS)
+        rooms, constant = {}, np.tile(self.constants, (CLIMBING_DRAWS, 1))
+        for (j, steps), room in zip(self.steps.items(), moves, strict=True):
+            if self.problem.lower[j] < self.problem.upper[j]:
+                rooms[j] = room / steps
+            else:
+                constant += room / steps * found.choice.solution.values[j]
+        return Drawn(rooms, constant, [k for k, f in enumerate(self.forms) if (f.id, f.bound) not in out])
+
+
+def _at_most(plain: Choice, extra_cost: float) -> Problem:
+    """The problem in which what is open costs at most so much more than in the plain mix, counted as the aim `cost`
+    counts it, and at the prices that are known."""
+    values = plain.solution.values[: len(plain.problem.columns)]
+    rows = []
+    for name, each in (("worth", plain.problem.worth), ("price", plain.problem.price)):
+        terms = {int(j): float(each[j]) for j in np.flatnonzero(each)}
+        if terms:
+            rows.append(NewRow(Row(f"extra:{name}", "", "extra cost"), terms, upper=float(each @ values) + extra_cost))
+    return plain.problem.extended(rows=rows)

@@ -2,9 +2,9 @@
 
 from optimizer.assess.result import OVER, RANGE
 from optimizer.render.sureness import together_text
+from optimizer.scenario.aims import AIMS
 from optimizer.sheet.sheet import ASSESSED, OUT_OF_REACH, OUT_OF_TIME, PLANNED, Sheet
 
-AIMS = {"cost": "least cost", "fewest": "fewest supplements", "usual": "nearest to the usual recipe"}
 MOST_RANGES = 2
 ASK = "Ask a veterinarian before you feed it."
 MET = "Every limit is met on average figures"
@@ -24,7 +24,7 @@ def headline(sheet: Sheet) -> str:
             return _sentence(start, [*sure, *clauses]) + (f" {ASK}" if _harmful(sheet) else "")
         return _missed(clauses) + (" Do not feed it as it is." if _harmful(sheet) else "")
     if sheet.status == PLANNED:
-        return f"{met(sheet)} Aim: {AIMS[sheet.aim]}."
+        return f"{met(sheet)} Aim: {AIMS[sheet.aim].words}."
     said = [f"{text[0].upper()}{text[1:]}." for text in _decisive(sheet)]
     return " ".join([OUT[sheet.status], *said])
 

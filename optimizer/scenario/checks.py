@@ -10,6 +10,7 @@ from catalog.nutrition.composition import bone_share_of
 from catalog.reading.toml_fields import shown
 from catalog.records import Food
 from catalog.units.quantities import Rate
+from optimizer.scenario.aims import USUAL
 from optimizer.scenario.items import Entry, name_key
 from optimizer.scenario.records import Dose, Item, Scenario
 from optimizer.scenario.schema import EntryTable, OnHandTable
@@ -153,7 +154,7 @@ def something_to_feed(reading: Reading) -> Iterator[Mistake]:
 
 def usual_known(reading: Reading) -> Iterator[Mistake]:
     """The aim `usual` needs a usual recipe."""
-    if reading.scenario.aim == "usual" and not reading.has_usual:
+    if reading.scenario.aim == USUAL and not reading.has_usual:
         allowed = 'a table [usual] with lines such as kelp-powder = "1/2 tsp per 5 kg"'
         yield Mistake(
             reading.scenario.file, reading.scenario.lines["aim"], "usual", "nothing, for the aim usual", allowed

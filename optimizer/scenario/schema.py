@@ -17,6 +17,7 @@ from catalog.reading.toml_fields import NotAllowed, TableFields, short_text, wit
 from catalog.records import Catalog, Food, Nutrient
 from catalog.units.money import Price, read_price
 from catalog.units.quantities import Quantity, Rate, canonical_unit, read_quantity, read_rate, read_share
+from optimizer.scenario.aims import AIMS, COST
 
 
 def _food(value: Any, context: Mapping[str, Any]) -> Food:
@@ -89,6 +90,13 @@ def _money(value: Any) -> Decimal:
 
 def _price(value: Any, context: Mapping[str, Any]) -> Price:
     return read_price(value, context["currency"])
+
+
+def _aim(value: Any) -> str:
+    if isinstance(value, str) and value in AIMS:
+        return value
+    *most, last = AIMS
+    raise NotAllowed("", f"{', '.join(most)} or {last}", did_you_mean(str(value), AIMS))
 
 
 def _energy(value: Any) -> str:
@@ -183,7 +191,7 @@ class ScenarioTable(TableFields):
     title: Annotated[str | None, BeforeValidator(short_text)] = None
     standard: Annotated[str, with_context(_standard)] = "aafco"
     life_stage: Literal["adult", "growth"] = "adult"
-    aim: Literal["cost", "fewest", "usual"] = "cost"
+    aim: Annotated[str, BeforeValidator(_aim)] = COST
     energy: Annotated[str | None, BeforeValidator(_energy)] = None
     non_meat_cap: Annotated[InstanceOf[Fraction] | None, BeforeValidator(read_share)] = None
     currency: Annotated[str, BeforeValidator(_currency)] = ""

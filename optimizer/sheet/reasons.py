@@ -39,6 +39,7 @@ class LimitPrice:
     `step` says by how much it was moved ("1 %", "1 capsule"); None where no mix meets the tightened rule. Under the aim
     usual the distances say how much further from the usual recipe the plan is then, in usual doses, and the costs are
     None: they follow from it and may rise on both sides. `counts_jars` where the number of supplements is the aim.
+    Where the mass from jars is, `tighter_grams` and `looser_grams` say how much more of it there is then.
     """
 
     id: str
@@ -53,6 +54,8 @@ class LimitPrice:
     tighter_distance: float | None = None
     looser_distance: float | None = None
     counts_jars: bool = False
+    tighter_grams: float | None = None
+    looser_grams: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

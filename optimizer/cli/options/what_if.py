@@ -10,7 +10,6 @@ if TYPE_CHECKING:
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
-AIMS = ("cost", "fewest", "usual")  # optimizer.model.objectives.AIMS, named here so that --help loads no solver
 
 _OPTIONS = (
     click.option("--without", multiple=True, metavar="ID", help="Leave something out of the scenario; repeatable."),
@@ -20,6 +19,7 @@ _OPTIONS = (
     click.option("--budget", metavar="MONEY", help="What the batch may cost, in the scenario's currency."),
     click.option("--sure", metavar="CHANCE", help='Hold each limit with at least this chance, such as "90%".'),
     click.option("--together", is_flag=True, help="With --sure: hold all limits at once with that chance."),
+    click.option("--extra-cost", metavar="MONEY", help='With the aim surest: what it may cost more, or "10%".'),
     click.option("--margin", metavar="SHARE", help='Raise targets and lower ceilings by a share, such as "5%".'),
 )
 
@@ -44,6 +44,7 @@ def what_if(changes: dict[str, Any], aim: str | None = None, standard: str | Non
         sure=changes["sure"],
         together=changes["together"],
         margin=changes["margin"],
+        extra_cost=changes["extra_cost"],
         aim=aim,
         standard=standard,
     )
