@@ -88,7 +88,7 @@ def _without_the_impossible(sheet: Sheet, ids: Sequence[str]) -> Sheet:
 def _as_planned(before: Sheet, scenario: Scenario, ids: Sequence[str], catalog: Catalog) -> Assessment:
     """The mix that was planned, with what is in the bowl in place of what was to be: a slip is judged by that, not by
     what is poured in to thin it."""
-    planned = {line.id: line for line in before.lines}
+    planned = {amount.item.id: amount for amount in before.amounts}
     amounts = []
     for item in scenario.items:
         if item.fixed is not None:
@@ -97,8 +97,8 @@ def _as_planned(before: Sheet, scenario: Scenario, ids: Sequence[str], catalog: 
             dose = item.exactly
             amounts.append(Amount(item, item.units(dose) if isinstance(dose, Quantity) else Fraction()))
         elif item.id in planned:
-            count = Fraction(planned[item.id].grams).limit_denominator(10**6) / item.grams_per_unit
-            amounts.append(Amount(item, count))
+            there = planned[item.id]
+            amounts.append(Amount(item, there.count * there.item.grams_per_unit / item.grams_per_unit))
     return assess(scenario, catalog, amounts)
 
 
@@ -172,10 +172,10 @@ def _more_of(amended: Recipe, catalog: Catalog, ids: Sequence[str]) -> list[WayB
     }
     ways = []
     for item in opened.items:
-        line = next((line for line in sheet.lines if line.id == item.id), None)
-        if item.id not in ids or item.id not in before or line is None:
+        there = next((amount for amount in sheet.amounts if amount.item.id == item.id), None)
+        if item.id not in ids or item.id not in before or there is None:
             continue
-        more = Fraction(line.count).limit_denominator(10**6) - before[item.id]
+        more = there.count - before[item.id]
         if more > 0:
             amount = Amount(item, more)
             ways.append(WayBack("more_of", item.id, item.food.name, amount.grams, amount_words(amount), sheet))

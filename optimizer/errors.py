@@ -29,6 +29,10 @@ class NothingToAssess(WeighoutError):
     """The amounts bring no energy."""
 
 
+class Cancelled(Exception):
+    """Whoever asked wants no more. It ends a long question within the library, which keeps what was found."""
+
+
 class OutOfTime(WeighoutError):
     """Not even a mix that misses limits was found in the time allowed."""
 

@@ -7,7 +7,7 @@ from catalog.records import Catalog
 from optimizer.assess.assessment import assess
 from optimizer.errors import UnverifiedPlan
 from optimizer.market.known_prices import KnownPrices
-from optimizer.model.deadline import Deadline
+from optimizer.model.deadline import Asked, Deadline, never
 from optimizer.model.solve import Choice, choose
 from optimizer.model.solver import DEFAULT_SECONDS
 from optimizer.scenario.aims import AIMS
@@ -27,16 +27,18 @@ def plan(
     why: bool = False,
     prices: KnownPrices | None = None,
     explained: bool = True,
+    cancelled: Asked = never,
 ) -> Sheet:
     """The sheet of the best mix that meets every limit, or of the nearest mix when none does.
 
     The sheet's amounts are whole steps of real measures, and its figures are assessed from those amounts.
     `why` adds the reasons for each dose and limit; what stands in the way of a mix is always told.
     Not `explained`: nothing is told of what stands in the way, which takes longer than the plan.
+    `cancelled` is asked between questions: whoever cancels gets the plan and what was found by then.
     With `prices`, what would help is told with what it costs, and the cheapest of it sought for up to `seconds`.
     Raises UnverifiedPlan if the amounts do not keep what the plan claims.
     """
-    deadline = Deadline.within(seconds)
+    deadline = Deadline.within(seconds, cancelled)
     choice = choose(scenario, catalog, deadline.left * (1 - FOR_REASONS) if why else deadline.left)
     found = _as_sure_as_asked(choice, catalog, deadline)
     choice = found.choice if found else choice

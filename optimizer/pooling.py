@@ -10,7 +10,6 @@ from optimizer.assess.assessment import assess
 from optimizer.assess.batch import Amount
 from optimizer.scenario.records import Item, Scenario
 from optimizer.sheet.sheet import ASSESSED, Sheet, make_sheet
-from optimizer.sheet.vet_report import amounts_on
 
 
 def pooled(batches: Sequence[tuple[Scenario, Sheet]], catalog: Catalog) -> tuple[Scenario, Sheet]:
@@ -21,8 +20,8 @@ def pooled(batches: Sequence[tuple[Scenario, Sheet]], catalog: Catalog) -> tuple
     """
     first = batches[0][0]
     found: dict[str, list[Amount]] = {}
-    for scenario, sheet in batches:
-        for amount in amounts_on(sheet, scenario):
+    for _, sheet in batches:
+        for amount in sheet.amounts:
             found.setdefault(amount.item.id, []).append(amount)
     amounts = [_together(same, catalog) for same in found.values()]
     scenario = replace(

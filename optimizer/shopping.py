@@ -1,8 +1,9 @@
-"""A trip and what is asked about it besides -> report. An interruption keeps what was found until then."""
+"""A trip and what is asked about it besides -> report. Whoever cancels gets what was found until then."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from optimizer.errors import Cancelled
 from optimizer.market.breakeven import BreakEven, break_even
 from optimizer.market.market_report import MarketReport
 from optimizer.market.offers import Offer
@@ -11,6 +12,7 @@ from optimizer.market.substitutions import Substitution, substitution_of
 from optimizer.market.sweep import PriceRange, Sweep, sweep, sweep_two
 from optimizer.market.sweep_tables import PriceMap, price_map
 from optimizer.market.trip import StoreAlone, Trip, each_store
+from optimizer.model.deadline import Asked, never
 
 MAP_COLUMNS = 30  # prices across a map, so that it fits a phone
 Tell = Callable[[str, float], None]  # what is being done, and which share of it is done
@@ -36,22 +38,31 @@ def price_ranges_of(trip: Trip, texts: Sequence[str]) -> tuple[PriceRange, ...]:
     return tuple(read_price_range(text, offers) for text in texts)
 
 
-def explore(trip: Trip, questions: MarketQuestions, tell: Tell = lambda *_: None) -> MarketReport:
-    """The report of a trip. What is asked about a trip that found nothing is left unanswered."""
+def explore(
+    trip: Trip, questions: MarketQuestions, tell: Tell = lambda *_: None, cancelled: Asked = never
+) -> MarketReport:
+    """The report of a trip. What is asked about a trip that found nothing is left unanswered. `tell` hears how far it
+    is, and after each single question `cancelled` is asked whether to stop."""
     report = _Findings(trip)
     if trip.best is None:
         return report.report()
+
+    def told(doing: str, share: float) -> None:
+        tell(doing, share)
+        if cancelled():
+            raise Cancelled
+
     try:
         if questions.side_by_side:
             report.doing = "stores side by side"
-            _each_store(trip, questions, report, tell)
+            _each_store(trip, questions, report, told)
         if questions.alternatives:
             report.doing = "break-even prices"
-            _alternatives(trip, questions, report, tell)
+            _alternatives(trip, questions, report, told)
         if questions.sweeps:
             report.doing = "the sweep"
-            _sweeps(trip, questions, report, tell)
-    except KeyboardInterrupt:
+            _sweeps(trip, questions, report, told)
+    except Cancelled:
         report.unfinished.append(f"{report.doing}; what was found until then is above")
     return report.report()
 

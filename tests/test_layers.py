@@ -17,6 +17,7 @@ LAYERS = {
     "catalog": "catalog",
     "scenario": "errors scenario",
     "assess": "assess",  # before the model: what the solver finds is judged by code that knows no arrays
+    "sureness": "sureness",
     "model": "model",
     "sheet": "sheet",
     "market": "market",
@@ -30,7 +31,7 @@ LAYERS = {
 # The same within folders of folders: `.` are the files beside the folders; what bars join does not know each other.
 INSIDE = {
     "catalog": ["records|mistakes", "units", "nutrition", "reading", "catalog", "own|prices|queries", "usda"],
-    "optimizer.render": [".", "text|json|html|files"],
+    "optimizer.render": [".", "text|json|html|files", "papers", "market_papers"],
     "optimizer.cli": ["common", "options", ".", "main"],
 }
 ROOMS = {

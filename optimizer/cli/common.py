@@ -1,14 +1,18 @@
 """What the commands share: the catalog with a person's own entries, errors as messages, text as wide as it fits."""
 
 import os
+import signal
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from functools import wraps
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 
 import click
+
+import optimizer
 
 if TYPE_CHECKING:
     from catalog.records import Catalog
@@ -73,17 +77,7 @@ def _fail(error: Exception) -> NoReturn:
 
 def load_all(scenario: Path | None, without: Path | None = None) -> "Catalog":
     """The shipped catalog with a person's own entries laid over it, but those of one file. Raises InputErrors."""
-    from catalog.catalog import load_catalog
-    from catalog.own.overlay import with_own_entries
-    from optimizer.errors import InputErrors
-
-    catalog, mistakes = load_catalog(whole=False)
-    if mistakes:
-        raise InputErrors(mistakes)
-    catalog, mistakes = with_own_entries(catalog, scenario, without)
-    if mistakes:
-        raise InputErrors(mistakes)
-    return catalog
+    return optimizer.load_catalog(scenario, without=without)
 
 
 def print_page(render: Callable[..., str], *what: Any) -> None:
@@ -93,3 +87,21 @@ def print_page(render: Callable[..., str], *what: Any) -> None:
     console = Console()
     width = min(console.width, 120) if console.is_terminal else 100
     click.echo(render(*what, width=width, colour=console.is_terminal), nl=False)
+
+
+@contextmanager
+def ctrl_c() -> Iterator[Callable[[], bool]]:
+    """Gives what tells whether Ctrl-C was pressed: a long question is then ended and what was found printed. Whoever
+    presses it twice ends the program."""
+    pressed: list[bool] = []
+
+    def heard(*_: object) -> None:
+        if pressed:
+            raise KeyboardInterrupt
+        pressed.append(True)
+
+    before = signal.signal(signal.SIGINT, heard)
+    try:
+        yield lambda: bool(pressed)
+    finally:
+        signal.signal(signal.SIGINT, before)

@@ -93,7 +93,7 @@ def _sheets(recipe: Path, weighed: tuple[str, ...], as_written: bool, journal: P
         catalog = load_all(recipe)
         planned: Any
         data: Any
-        planned, data = read_plan(recipe, catalog)
+        planned, data = read_plan(recipe)
         if not weighed:
             return planned, None, data
         read = recipe_of(data, str(recipe), Lines({}), catalog)

@@ -3,15 +3,16 @@
 import gc
 import os
 import sys
+from contextlib import nullcontext
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
-from optimizer.cli.common import LateGroup, answers_for_errors, as_json, load_all, print_page
+from optimizer.cli.common import LateGroup, answers_for_errors, as_json, ctrl_c, load_all, print_page
 from optimizer.cli.options.journal import from_stock
-from optimizer.cli.options.papers import paper_options, portions_for, write_papers
+from optimizer.cli.options.papers import paper_options, papers_and_portions
 from optimizer.cli.options.prices import price_options, prices_for
 from optimizer.cli.options.what_if import what_if, what_if_options
 from optimizer.scenario.aims import AIMS
@@ -59,7 +60,7 @@ LATE = {
     "standards": "optimizer.cli.standards:standards",
     "stock": "optimizer.cli.stock:stock",
     "tradeoff": "optimizer.cli.tradeoff:tradeoff",
-    "vet": "optimizer.cli.options.papers:vet",
+    "vet": "optimizer.cli.vet:vet",
 }
 
 
@@ -98,15 +99,17 @@ def plan(
 
     Exit code 0: every limit is met; 1: no mix meets them all, and the nearest is printed; 2: bad input.
     """
+    from optimizer.model.deadline import never
     from optimizer.planning import plan as make_plan
     from optimizer.scenario.read import load_scenario
 
     catalog = load_all(scenario)
     stock = partial(from_stock, path=changes["path"])
     read = load_scenario(scenario, catalog, what_if=what_if(changes, aim, standard), stock=stock)
-    sheet = make_plan(read, catalog, seconds, why, prices_for(changes, read, catalog))
-    portions = portions_for(read, sheet, catalog, changes["made"])
-    write_papers(changes, read, catalog, sheet, portions)
+    prices = prices_for(changes, read, catalog)
+    with ctrl_c() if prices else nullcontext(never) as pressed:  # the cheapest remedy is a long question
+        sheet = make_plan(read, catalog, seconds, why, prices, cancelled=pressed)
+    portions = papers_and_portions(changes, read, catalog, sheet)
     _print_sheet(sheet, catalog, portions, as_json, cautions)
 
 
@@ -139,8 +142,7 @@ def check(scenario: Path, standard: str | None, cautions: str, as_json: bool, **
     catalog = load_all(scenario)
     read = load_scenario(scenario, catalog, standard=standard, stock=from_stock)
     sheet = make_check(read, catalog)
-    portions = portions_for(read, sheet, catalog, papers["made"])
-    write_papers(papers, read, catalog, sheet, portions)
+    portions = papers_and_portions(papers, read, catalog, sheet)
     _print_sheet(sheet, catalog, portions, as_json, cautions)
 
 

@@ -1,7 +1,6 @@
 """`weighout market`: at the store."""
 
 import re
-import signal
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -10,7 +9,7 @@ from typing import Any
 
 import click
 
-from optimizer.cli.common import answers_for_errors, as_json, load_all, print_page
+from optimizer.cli.common import answers_for_errors, as_json, ctrl_c, load_all, print_page
 from optimizer.cli.options.journal import from_stock, last_paid
 from optimizer.cli.options.market_papers import check_papers, market_paper_options, write_market_papers
 from optimizer.cli.options.prices import price_options
@@ -95,12 +94,12 @@ def market(
         read, catalog, price_lists, sizes, stores, decimal_comma, last_paid(catalog, path) if last_prices else None
     )
     known_foods(foods, offers)
-    with ctrl_c() as check, _progress(check) as tell:
-        trip = go(read, shopping, offers, catalog, seconds, gap)
-        questions = MarketQuestions(
-            side_by_side, alternatives or bool(foods), foods, price_ranges_of(trip, sweeps), rows, seconds
-        )
-        report = explore(trip, questions, tell)
+    trip = go(read, shopping, offers, catalog, seconds, gap)
+    questions = MarketQuestions(
+        side_by_side, alternatives or bool(foods), foods, price_ranges_of(trip, sweeps), rows, seconds
+    )
+    with ctrl_c() as pressed, _progress() as tell:
+        report = explore(trip, questions, tell, pressed)
     write_market_papers(papers, report, catalog)
     if as_json:
         from optimizer.render.json.market import market_json
@@ -114,32 +113,10 @@ def market(
 
 
 @contextmanager
-def ctrl_c() -> Iterator[Callable[[], None]]:
-    """Gives what raises KeyboardInterrupt where Ctrl-C was pressed and nobody heard of it: code of the solver's that
-    runs just then may swallow an exception."""
-    pressed: list[bool] = []
-
-    def heard(*_: object) -> None:
-        pressed.append(True)
-        raise KeyboardInterrupt
-
-    def check() -> None:
-        if pressed:
-            pressed.clear()
-            raise KeyboardInterrupt
-
-    before = signal.signal(signal.SIGINT, heard)
-    try:
-        yield check
-    finally:
-        signal.signal(signal.SIGINT, before)
-
-
-@contextmanager
-def _progress(check: Callable[[], None]) -> Iterator[Callable[[str, float], None]]:
-    """A bar on standard error for what takes long, where somebody is watching; after each part of it `check`."""
+def _progress() -> Iterator[Callable[[str, float], None]]:
+    """A bar on standard error for what takes long, where somebody is watching."""
     if not sys.stderr.isatty():
-        yield lambda *_: check()
+        yield lambda *_: None
         return
     bars: dict[str, Any] = {}
     steps = 1000
@@ -152,7 +129,6 @@ def _progress(check: Callable[[], None]) -> Iterator[Callable[[str, float], None
         bar.update(max(0, round(share * steps) - bar.pos))
         if bar.pos >= steps:
             bars.pop(doing).render_finish()
-        check()
 
     try:
         yield tell

@@ -30,18 +30,15 @@ def find_priced_remedies(
     choice: Choice, catalog: Catalog, prices: KnownPrices, deadline: Deadline
 ) -> tuple[tuple[Remedy, ...], str]:
     """Up to three ways that differ, with their bills, and a note on what was not looked at: the person's own rules
-    given up where that alone helps, the fewest changes, the cheapest, and others. An interruption keeps what was
-    found until then. The cheapest uses all of what is to go in whole, where any remedy does."""
+    given up where that alone helps, the fewest changes, the cheapest, and others. Whoever cancels gets what was found
+    until then. The cheapest uses all of what is to go in whole, where any remedy does."""
     search = _PricedSearch(choice, catalog, prices, deadline)
     found: list[Remedy] = []
-    try:
-        for remedy in search.remedies():
-            found.append(remedy)
-            if len(found) == MOST_REMEDIES:
-                break
-    except KeyboardInterrupt:
-        search.note = STOPPED
-    return tuple(found), search.note
+    for remedy in search.remedies():
+        found.append(remedy)
+        if len(found) == MOST_REMEDIES or deadline.cancelled():
+            break
+    return tuple(found), STOPPED if deadline.cancelled() else search.note
 
 
 class _PricedSearch:
@@ -90,15 +87,11 @@ class _PricedSearch:
         if not fewest:
             return
         fewest_mix = every.verified(fewest)
-        cheap = None
-        try:
-            cheap = self._cheapest(known) if seek_best else None
-            if seek_best and cheap is None and not opened:
-                cheap = self._cheapest(
-                    RemedySearch(self.scenario, self.catalog, self.sold, True, self._before, self._deadline)
-                )
-        except KeyboardInterrupt:  # the fewest are known by now
-            self.note, self._deadline = STOPPED, Deadline.within(0.0)
+        cheap = self._cheapest(known) if seek_best else None
+        if seek_best and cheap is None and not opened:
+            cheap = self._cheapest(
+                RemedySearch(self.scenario, self.catalog, self.sold, True, self._before, self._deadline)
+            )
         both = cheap is not None and len(cheap[0].ids) <= len(fewest)
         proven = (FEWEST,) if every.proven and seek_best else ()
         ways = [] if both else [(fewest, fewest_mix, proven)]

@@ -9,6 +9,7 @@ import csv
 import json
 from collections.abc import Iterable, Iterator
 from io import StringIO
+from threading import Lock
 from typing import Any
 
 from catalog.mistakes import Mistake
@@ -20,6 +21,7 @@ from optimizer.journal.store import Store
 FORMAT = {"format": "weighout journal", "version": 1}
 COLUMNS = ("at", "kind", "made_on", "title", "food", "name", "grams", "amount", "cost", "currency", "event")
 MOST_CHARACTERS = 100_000_000
+_LIMIT = Lock()
 ALLOWED = "a line as `weighout journal export` wrote it"
 
 
@@ -61,9 +63,8 @@ def from_json_lines(text: str, file: str) -> list[Event]:
 
 def from_csv(text: str, file: str) -> list[Event]:
     """The events in CSV. Raises InputErrors where it is none, or where a column was changed by hand."""
-    csv.field_size_limit(MOST_CHARACTERS)  # csv's own limit is below what a batch with many nutrients takes
     try:
-        rows = list(csv.reader(StringIO(text, newline=""), strict=True))
+        rows = _rows_of(text, strict=True)
     except csv.Error as problem:
         raise InputErrors(
             [Mistake(file, 0, "", f"no CSV ({problem})", "CSV as `weighout journal export` wrote it")]
@@ -78,7 +79,7 @@ def from_csv(text: str, file: str) -> list[Event]:
                 raise InputErrors([Mistake(file, number, "event", f"{row[-1][:60]!r}", ALLOWED)])
             found.append(event)
     try:
-        written = list(csv.reader(StringIO(to_csv(found), newline="")))
+        written = _rows_of(to_csv(found))
     except (KeyError, TypeError) as problem:
         raise InputErrors(
             [Mistake(file, 0, "event", f"an event that is not whole ({problem!r})", ALLOWED)]
@@ -91,6 +92,17 @@ def from_csv(text: str, file: str) -> list[Event]:
     if len(rows) != len(written):
         raise InputErrors([Mistake(file, 0, "", f"{len(rows)} rows", f"the {len(written)} rows of its events")])
     return found
+
+
+def _rows_of(text: str, strict: bool = False) -> list[list[str]]:
+    """The rows of CSV. What csv lets a cell hold is less than a batch with many nutrients takes, and a setting of the
+    whole process: it is put back, and only one thread at a time changes it."""
+    with _LIMIT:
+        before = csv.field_size_limit(MOST_CHARACTERS)
+        try:
+            return list(csv.reader(StringIO(text, newline=""), strict=strict))
+        finally:
+            csv.field_size_limit(before)
 
 
 def take_in(store: Store, found: Iterable[Event], file: str) -> tuple[int, int]:

@@ -21,7 +21,7 @@ from optimizer.errors import InputErrors
 from optimizer.journal.records import SheetData
 from optimizer.scenario.items import MASS_UNITS
 from optimizer.scenario.read import read_scenario
-from optimizer.scenario.records import VOLUMES, Item, Scenario, grams_of
+from optimizer.scenario.records import VOLUMES, Item, Scenario
 from optimizer.sheet.sheet import ASSESSED, Sheet, make_sheet
 
 COMMAND_LINE = "command line"
@@ -62,11 +62,9 @@ def recipe_of(data: Data, file: str, lines: Lines, catalog: Catalog) -> Recipe:
     return Recipe(data, file, scenario)
 
 
-def read_plan(path: Path, catalog: Catalog) -> tuple[SheetData, Data]:
-    """The sheet in a file that `plan`, `check`, `journal repeat` or `amend` printed as JSON, and its scenario's data.
-
-    The last two print that data too; else it is made of the sheet. Raises InputErrors.
-    """
+def read_plan(path: Path) -> tuple[SheetData, Data]:
+    """The sheet in a file that `plan`, `check`, `journal repeat` or `amend` printed as JSON, and its scenario's data,
+    which stands under `recipe`. Raises InputErrors."""
     allowed = "the JSON that `weighout plan --json` prints"
     try:
         read = json.loads(path.read_text(encoding="utf-8"))
@@ -74,82 +72,15 @@ def read_plan(path: Path, catalog: Catalog) -> tuple[SheetData, Data]:
         raise InputErrors([Mistake(str(path), 0, "", problem.strerror or "nothing", allowed)]) from problem
     except (ValueError, RecursionError) as problem:
         raise InputErrors([Mistake(str(path), 0, "", f"no JSON ({problem})", allowed)]) from problem
-    with_data = isinstance(read, dict) and isinstance(read.get("recipe"), dict)
-    sheet = read.get("plan") if with_data else read
+    whole: dict[str, Any] = read if isinstance(read, dict) else {}
+    sheet = whole.get("plan", whole)
     keys = ("status", "scenario", "standard", "life_stage", "totals", "amounts", "nutrients", "ratios")
     lacking = [key for key in keys if not isinstance(sheet, dict) or key not in sheet]
+    if not lacking and not isinstance(whole.get("recipe"), dict):
+        lacking = ["recipe"]
     if lacking:
         raise InputErrors([Mistake(str(path), 0, lacking[0], "nothing", allowed)])
-    try:
-        return sheet, read["recipe"] if with_data else data_of_plan(sheet, catalog)
-    except (KeyError, TypeError, AttributeError) as problem:
-        raise InputErrors([Mistake(str(path), 0, "", f"a sheet that is not whole ({problem!r})", allowed)]) from problem
-
-
-def data_of_plan(sheet: SheetData, catalog: Catalog) -> Data:
-    """A scenario in which the amounts of a sheet are settled: enough to weigh otherwise, or to repeat it.
-
-    Limits of one's own are known from their source, measures weighed at home from their mass; a price is what
-    the line cost.
-    """
-    totals = sheet["totals"]
-    currency = totals["cost"]["currency"] or ""
-    data: Data = {
-        "title": sheet["scenario"]["title"],
-        "standard": sheet["standard"],
-        "life_stage": sheet["life_stage"],
-        "energy": totals["energy_method"],
-        "non_meat_cap": totals["non_meat_cap"],
-        "on_hand": [],
-        "supplements": [],
-    }
-    if currency:
-        data["currency"] = currency
-    for line in sheet["amounts"]:
-        if line["id"] == "water":
-            data["water"] = line["text"]
-            continue
-        on_hand = line["role"] in ON_HAND_ROLES
-        entry = {"food" if on_hand else "supplement": line["id"], "counts_as": line["counts_as"]}
-        entry["amount" if on_hand else "exactly"] = line["text"]
-        if not on_hand:
-            entry.update(_home_measure(line, catalog))
-        if on_hand and line["bone_share"] and line["bone_share_low"] == line["bone_share_high"]:
-            entry["bone_share"] = line["bone_share"]
-        if currency and line["cost"] is not None:
-            entry["price"] = f"{line['cost']} for {line['text']}"
-        data["on_hand" if on_hand else "supplements"].append(entry)
-    limits = [limit for line in sheet["nutrients"] if (limit := _own_limit(line))]
-    return {**data, "limits": limits} if limits else data
-
-
-def _home_measure(line: Mapping[str, Any], catalog: Catalog) -> Data:
-    """The measure of a jar's line, with its mass where that is not what the catalog says it is."""
-    unit, count = line["measure"]["unit"], line["measure"]["count"]
-    food = catalog.foods.get(line["id"])
-    known = food.measures.get(unit) if food else None
-    if unit in MASS_UNITS or food is None or (known and known.labelled):
-        return {}
-    grams = line["grams"] / count
-    try:
-        usual = float(grams_of(read_quantity(f"1 {unit}"), food, {}))
-    except KeyError:
-        usual = 0.0
-    return (
-        {"measure": unit}
-        if abs(grams - usual) <= 1e-9 * grams
-        else {"measure": unit, "measure_grams": f"{grams:.9f} g"}
-    )
-
-
-def _own_limit(line: Mapping[str, Any]) -> Data | None:
-    if "scenario" not in str(line["source"]).split(" ; "):
-        return None
-    limit: Data = {"nutrient": line["id"]}
-    for key, bound in (("at_least", line["minimum"]), ("at_most", line["maximum"])):
-        if bound:
-            limit[key] = f"{bound:.9f} {line['unit']} per 1000 kcal"
-    return limit if len(limit) > 1 else None
+    return sheet, whole["recipe"]
 
 
 def as_weighed(recipe: Recipe, catalog: Catalog, planned: Mapping[str, str], weighed: Sequence[str]) -> Sheet:

@@ -16,6 +16,7 @@ from optimizer.market.buying_problem import ON_HAND, BuyingProblem
 from optimizer.market.offers import Offer, is_weighed, scale_step
 from optimizer.market.verify import broken_rules
 from optimizer.model.problem import Floats, Solution
+from optimizer.model.solve import exact
 from optimizer.scenario.aims import COST
 from optimizer.scenario.market import NOTHING
 from optimizer.scenario.records import Item, Scenario
@@ -174,7 +175,7 @@ def _use(item: Item, buying: BuyingProblem, values: Floats, bought: Sequence[Bas
             if item.fixed is not None:
                 steps = item.fixed * item.grams_per_unit / part.grams
             elif not buying.problem.integer[part.column]:
-                steps = Fraction(float(values[part.column])).limit_denominator(10**6)
+                steps = exact(float(values[part.column]))
             from_hand += steps * part.grams
         else:
             from_bought += steps * part.grams

@@ -10,6 +10,7 @@ import numpy as np
 from optimizer.market.buying_problem import ON_HAND, STEPS, BuyingProblem
 from optimizer.model.objectives import Objective, money, of_aim
 from optimizer.model.problem import INFEASIBLE, Floats, Problem, Solution
+from optimizer.model.solve import exact
 from optimizer.model.solver import FOR_PACKAGES, Changes, Model, solve
 from optimizer.scenario.aims import COST
 
@@ -116,8 +117,7 @@ def counts_of(buying: BuyingProblem, problem: Problem, values: Floats) -> dict[s
     """What is bought at these values, by offer."""
     found = {}
     for offer, column in buying.packages.items():
-        value = Fraction(float(values[column])).limit_denominator(10**9)
-        count = Fraction(round(value)) if problem.integer[column] else value
+        count = Fraction(round(values[column])) if problem.integer[column] else exact(float(values[column]))
         if count > Fraction(1, 10**6):
             found[offer] = count
     return found
@@ -146,7 +146,7 @@ def on_hand_cost(buying: BuyingProblem, values: Floats) -> Fraction:
         for part in buying.food_columns[item.id]:
             open_ = buying.problem.lower[part.column] < buying.problem.upper[part.column]
             if part.source == ON_HAND and item.is_supplement and open_:
-                steps = Fraction(float(values[part.column])).limit_denominator(10**6)
+                steps = exact(float(values[part.column]))
                 if item.price_per_gram is None:
                     total += Fraction(float(buying.problem.worth[part.column])) * steps
                 else:

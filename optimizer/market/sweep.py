@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from optimizer.errors import Cancelled
 from optimizer.market.buyer import Buyer, NoPurchase, Purchase, Variation
 from optimizer.market.offers import Offer
 
@@ -90,7 +91,7 @@ def sweep(
 ) -> Sweep:
     """The segments over the range; `tell` hears which share of it is settled, `also` are other offers' prices.
 
-    An interruption (KeyboardInterrupt) ends it early: what was settled is kept.
+    `Cancelled`, raised by `tell`, ends it early: what was settled is kept.
     """
     return _Sweep(buyer, price_range, seconds, tell, also or {}).run()
 
@@ -131,7 +132,7 @@ class _Sweep:
                 waiting += reversed(open_)
                 width = high - low
                 self.tell(float(sum((s.high - s.low for s in done), Fraction()) / width) if width else 1.0)
-        except KeyboardInterrupt:
+        except Cancelled:
             complete = False
         return Sweep(self.price_range, tuple(_joined(done)), complete, self.proven, self.solves)
 

@@ -64,6 +64,11 @@ def nearest(problem: Problem, aim: str, seconds: float) -> tuple[Problem, Soluti
     return near, solve(near, nearest_objectives(near, of_aim(aim, near)), seconds)
 
 
+def exact(steps: float) -> Fraction:
+    """A solver's number of steps of what is not counted in whole ones, to a millionth: finer than any scale."""
+    return Fraction(steps).limit_denominator(10**6)
+
+
 def amounts_of(scenario: Scenario, problem: Problem, solution: Solution) -> list[Amount]:
     """The solver's steps as exact counts of each item's measure."""
     steps = {c.id: solution.values[j] for j, c in enumerate(problem.columns) if c.kind == "amount"}
@@ -75,6 +80,6 @@ def amounts_of(scenario: Scenario, problem: Problem, solution: Solution) -> list
         elif item.id in whole:
             count = round(steps[item.id]) * steps_of(item) / item.grams_per_unit
         else:
-            count = Fraction(steps[item.id]).limit_denominator(10**6) * steps_of(item) / item.grams_per_unit
+            count = exact(steps[item.id]) * steps_of(item) / item.grams_per_unit
         amounts.append(Amount(item, count))
     return amounts

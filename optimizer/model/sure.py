@@ -7,6 +7,7 @@ surely as can be, the others first.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from math import sqrt
 from statistics import NormalDist
 
 import numpy as np
@@ -194,13 +195,13 @@ class _Search:
         return found
 
     def at_once(self, chance: float, found: Surely) -> Surely:
-        """A mix that keeps all limits at once with a chance, those left out that nothing keeps so surely by itself; where
-        none is found, the surest. Each limit is asked for by the same chance, which is raised step by step; then single
-        steps make the mix surer, or cheaper where it is surer than was asked."""
-        out, level = found.unsure, chance
+        """A mix that keeps all limits at once with a chance, those left out that nothing keeps so surely by itself;
+        where none is found, the surest. Each limit is asked for by the same chance, which is raised step by step; then
+        single steps make the mix surer, or cheaper where it is surer than was asked."""
+        out, low, level = found.unsure, chance, chance
         tried = [(self.together(found, out), found)]
         while tried[-1][0] < chance and len(tried) < MOST_LEVELS:
-            level = 1 - (1 - level) * STEP
+            low, level = level, 1 - (1 - level) * STEP
             more = self.at(level)
             if more is None or (len(tried) > 2 and tried[-1][0] < tried[-2][0]):
                 break
@@ -210,8 +211,22 @@ class _Search:
             best = self.climbed(best, out, chance + SPARE_CHANCE)
             if self.together(best, out) < chance:
                 return replace(best, unsure=(*out, ALL))
+        elif low < level:
+            best = self._between(low, level, chance, out) or best
         cheaper = self.trimmed(best, out, chance)
         return replace(cheaper if self.together(cheaper, out) >= chance else best, unsure=out)
+
+    def _between(self, low: float, high: float, chance: float, out: Sequence[tuple[str, str]]) -> Surely | None:
+        """The mix of the lowest level that is sure enough, of two tried between one that is not and one that is."""
+        best = None
+        for _ in range(2):
+            middle = 1 - sqrt((1 - low) * (1 - high))
+            tried = self.at(middle)
+            if tried is not None and self.together(tried, out) >= chance:
+                best, high = tried, middle
+            else:
+                low = middle
+        return best
 
     def together(self, found: Surely, out: Sequence[tuple[str, str]]) -> float:
         """The chance of all limits at once but those left out."""

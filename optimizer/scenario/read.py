@@ -45,12 +45,24 @@ def load_scenario(
     data, lines, mistakes = read_toml(path)
     if mistakes:
         raise InputErrors(mistakes)
+    return scenario_in(data, str(path), lines, catalog, what_if or WhatIf(aim=aim, standard=standard), stock, shopping)
+
+
+def scenario_in(
+    data: dict[str, Any],
+    file: str,
+    lines: Lines,
+    catalog: Catalog,
+    what_if: WhatIf,
+    stock: Callable[[str], Mapping[str, Any]] | None = None,
+    shopping: bool = False,
+) -> Scenario:
+    """The scenario in parsed TOML, which may be changed here; else as `load_scenario`."""
     if stock and "stock" in (data.get("on_hand"), data.get("supplements")):
         data.update({k: v for k, v in stock(data.get("currency", "")).items() if data.get(k) == "stock"})
     _name_by_id(data, catalog)
-    changes = what_if or WhatIf(aim=aim, standard=standard)
-    data, mistakes = altered(data, changes, catalog)
-    scenario, wrong = read_scenario(data, str(path), lines, catalog, shopping)
+    data, mistakes = altered(data, what_if, catalog)
+    scenario, wrong = read_scenario(data, file, lines, catalog, shopping)
     mistakes += wrong
     if mistakes or scenario is None:
         raise InputErrors(sorted(mistakes, key=lambda mistake: mistake.line))
@@ -131,6 +143,7 @@ def read_scenario(
         extra_cost=top.extra_cost,
         **feeding,
         lines={key: lines[(key,)] for key in ScenarioTable.model_fields},
+        data=data,
     )
     for check in CHECKS:
         if not (shopping and check is something_to_feed):

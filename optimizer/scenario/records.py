@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
+from typing import Any
 
 from catalog.records import Food, Limit, Standard
 from catalog.units.quantities import Quantity, Rate
@@ -80,7 +81,7 @@ class Scenario:
 
     `sure` is the chance with which each limit is to hold, all of them `together` where that is asked; `margin` is the
     share by which targets were raised and ceilings lowered when the file was read. `extra_cost` is what a surest mix
-    may cost beyond the cheapest, as money or as a share of it.
+    may cost beyond the cheapest, as money or as a share of it. `data` is what it was read from, changes included.
     """
 
     title: str
@@ -102,6 +103,7 @@ class Scenario:
     packing: Packing | None = None
     market: Market = field(default_factory=Market)
     lines: Mapping[str, int] = field(default_factory=dict)
+    data: Mapping[str, Any] = field(default_factory=dict, compare=False, repr=False)
 
 
 def grams_of(quantity: Quantity, food: Food, home: Mapping[str, Fraction]) -> Fraction:

@@ -6,6 +6,7 @@ Renderers print it as it stands and compute nothing.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from fractions import Fraction
 
 from catalog.nutrition.composition import bone_interval_of, bone_share_of
 from catalog.records import Catalog
@@ -31,7 +32,8 @@ _STIRRED = ("egg", "vegetable", "fruit", "seed", "grain", "fibre", "dairy", "wat
 
 @dataclass(frozen=True, slots=True)
 class SheetLine:
-    """One thing to weigh out. `text` is the amount in its measure, `grams` its mass; `cost` is None if unpriced.
+    """One thing to weigh out. `text` is the amount in its measure, `count` how many of them exactly, `grams` its mass;
+    `cost` is None if unpriced.
 
     A bone-in cut has its share of bone with the published interval, or `bone_measured` at home.
     """
@@ -43,7 +45,7 @@ class SheetLine:
     group: str
     fixed: bool
     grams: float
-    count: float
+    count: Fraction
     unit: str
     text: str
     cost: Decimal | None
@@ -55,8 +57,11 @@ class SheetLine:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """Everything that is printed of a plan or a check. `unpriced` are the ids of what goes in without a price."""
+    """Everything that is printed of a plan or a check, and what it was made of: the scenario and the exact amounts, of
+    which each is more than nothing. `unpriced` are the ids of what goes in without a price."""
 
+    scenario: Scenario
+    amounts: tuple[Amount, ...]
     status: str
     title: str
     file: str
@@ -94,6 +99,8 @@ def make_sheet(
         (_line(amount, catalog) for amount in used), key=lambda line: (GROUPS.index(line.group), _place(line))
     )
     return Sheet(
+        scenario=scenario,
+        amounts=tuple(used),
         status=status,
         title=scenario.title,
         file=scenario.file,
@@ -131,7 +138,7 @@ def _line(amount: Amount, catalog: Catalog) -> SheetLine:
         group=_group(amount),
         fixed=item.fixed is not None or item.exactly is not None,
         grams=grams,
-        count=float(amount.count),
+        count=amount.count,
         unit=item.unit,
         text=amount_words(amount),
         cost=cost,

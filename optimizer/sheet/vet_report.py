@@ -2,12 +2,10 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 
 from catalog.nutrition.composition import simple_parts
 from catalog.records import Catalog, Food, Standard
 from optimizer.assess.assessment import assess
-from optimizer.assess.batch import Amount
 from optimizer.assess.result import Assessment
 from optimizer.scenario.records import Scenario
 from optimizer.sheet.contributions import Contributions, contributions_of
@@ -59,7 +57,7 @@ class VetReport:
 
 def vet_report_of(scenario: Scenario, catalog: Catalog, sheet: Sheet) -> VetReport:
     """The report on a sheet of this scenario."""
-    amounts = amounts_on(sheet, scenario)
+    amounts = sheet.amounts
     chosen = scenario.standard
     others = [
         s
@@ -90,12 +88,6 @@ def vet_report_of(scenario: Scenario, catalog: Catalog, sheet: Sheet) -> VetRepo
         judgements=tuple(judgements),
         citations=_citations(catalog, ingredients, judgements),
     )
-
-
-def amounts_on(sheet: Sheet, scenario: Scenario) -> list[Amount]:
-    """The amounts that a sheet prints, as counts of their measures again."""
-    counts = {line.id: Fraction(line.count).limit_denominator(10**6) for line in sheet.lines}
-    return [Amount(item, counts[item.id]) for item in scenario.items if item.id in counts]
 
 
 def _recollected(standard: Standard) -> int:

@@ -3,14 +3,17 @@
 from collections.abc import Sequence
 from datetime import date
 from io import BytesIO, StringIO
+from threading import Lock
 from typing import TYPE_CHECKING, Any
 
 from optimizer.journal.history import Trend
 from optimizer.render.bars import CEILING, TARGET, bar
 from optimizer.render.marks import MARKS
+from optimizer.render.sureness import chance_text
 from optimizer.sheet.contributions import Contributions
 from optimizer.sheet.numbers import there_text
 from optimizer.sheet.sheet import Sheet
+from optimizer.sureness.chances import SURE_ENOUGH
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes as Axes
@@ -18,6 +21,7 @@ if TYPE_CHECKING:
 
     from optimizer.tradeoff import FrontPoint
 
+_SETTINGS = Lock()
 LEAST_SHOWN = 0.005  # of a nutrient: an ingredient below it in everything is left out of the chart of sources
 LINES = (("-", "o"), ("--", "s"), (":", "^"), ("-.", "D"))
 
@@ -27,7 +31,8 @@ def svg_text(figure: "Figure") -> str:
     import matplotlib as mpl
 
     out = StringIO()
-    with mpl.rc_context({"svg.hashsalt": "weighout", "svg.fonttype": "path"}):
+    # matplotlib reads these two from settings of the whole process while it writes: one thread at a time
+    with _SETTINGS, mpl.rc_context({"svg.hashsalt": "weighout", "svg.fonttype": "path"}):
         figure.savefig(out, format="svg", metadata={"Date": None, "Creator": None})
     return out.getvalue()
 
@@ -48,6 +53,30 @@ def new_figure(width: float, height: float) -> tuple["Figure", "Axes"]:
     for side in ("top", "right"):
         axes.spines[side].set_visible(False)
     return figure, axes
+
+
+def sure_chart(sheet: Sheet, note: str = "") -> "Figure":
+    """The chance of each limit that is not all but sure, the least first, and of all of them at once."""
+    assert sheet.sureness is not None
+    chances = sheet.sureness.chances
+    rows = [("all limits at once", chances.together)]
+    rows += [
+        (f"{one.name} {'at least' if one.bound == 'minimum' else 'at most'}", one.chance)
+        for one in sorted(chances.limits, key=lambda one: one.chance)
+        if one.chance < SURE_ENOUGH
+    ]
+    figure, axes = new_figure(8, 0.3 * len(rows) + 1.4)
+    for place, (_, chance) in enumerate(rows):
+        axes.barh(place, 100 * chance, height=0.55, color="black" if place == 0 else "0.55")
+        axes.text(min(100 * chance + 1, 101), place, chance_text(chance), va="center", fontsize=8)
+    axes.set_yticks(range(len(rows)), [name for name, _ in rows], fontsize=8)
+    axes.set_xlim(0, 118)
+    axes.set_xticks(range(0, 101, 20))
+    axes.invert_yaxis()
+    axes.set_xlabel("chance that it holds, %", fontsize=9)
+    axes.set_title(f"{sheet.title}: how sure each limit is", fontsize=10, loc="left")
+    note_below(figure, note)
+    return figure
 
 
 def limits_chart(sheet: Sheet, note: str = "") -> "Figure":

@@ -22,8 +22,12 @@ NO_SOURCES: Mapping[str, str] = {}
 
 def sheet_json(sheet: Sheet, portions: Portions | None = None, sources: Mapping[str, str] = NO_SOURCES) -> str:
     """The sheet as one JSON object: money as decimal text, mass in grams, energy in kilocalories (ME)."""
-    data = sheet_object(sheet) | {"portions": portions_object(portions, sources)}
-    return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False)
+    return json.dumps(whole_sheet_object(sheet, portions, sources), indent=2, ensure_ascii=False, allow_nan=False)
+
+
+def whole_sheet_object(sheet: Sheet, portions: Portions | None, sources: Mapping[str, str]) -> dict[str, Any]:
+    """The sheet with its portions, as plain data."""
+    return sheet_object(sheet) | {"portions": portions_object(portions, sources)}
 
 
 def sheet_object(sheet: Sheet) -> dict[str, Any]:
@@ -68,8 +72,19 @@ def sheet_object(sheet: Sheet) -> dict[str, Any]:
         "portions": {},
         "reasons": reasons_object(sheet.reasons),
         "sureness": sureness_object(sheet.sureness),
+        "recipe": recipe_object(sheet.scenario.data),
         "nearest": _nearest(sheet) if sheet.status in (OUT_OF_REACH, OUT_OF_TIME) else {},
     }
+
+
+def recipe_object(data: Mapping[str, Any]) -> dict[str, Any]:
+    """The scenario that a sheet was made of, as its file has it: from it `journal record` rebuilds the scenario. Dates
+    are text, and what was left out of a list is gone."""
+    found: dict[str, Any] = json.loads(json.dumps(data, default=str))
+    for key, value in found.items():
+        if isinstance(value, list):
+            found[key] = [entry for entry in value if entry is not None]
+    return found
 
 
 def _solver(solution: Solution | None) -> dict[str, Any] | None:
@@ -132,7 +147,7 @@ def _amount(line: SheetLine) -> dict[str, Any]:
         "counts_as": line.counts_as,
         "fixed": line.fixed,
         "grams": line.grams,
-        "measure": {"count": line.count, "unit": line.unit},
+        "measure": {"count": float(line.count), "unit": line.unit},
         "text": line.text,
         "cost": _money(line.cost),
         "bone_share": line.bone_share,

@@ -9,7 +9,6 @@ from click.testing import CliRunner, Result
 
 from optimizer.assess.assessment import assess
 from optimizer.cli.main import main
-from optimizer.sheet.vet_report import amounts_on
 from optimizer.sheet.work_order import weighings, work_order
 from tests.optimizer.market.market_help import TWO_STORES
 from tests.optimizer.market.market_papers import POOR, report_of
@@ -72,7 +71,7 @@ def test_a_basket_holds_the_scenario_of_its_batch() -> None:
     basket = report_of("everything").trip.basket
     sheet = basket.sheet
     assert {item.id for item in basket.scenario.items} == {line.id for line in sheet.lines}
-    judged = assess(basket.scenario, CATALOG, amounts_on(sheet, basket.scenario))
+    judged = assess(basket.scenario, CATALOG, sheet.amounts)
     assert [line.status for line in judged.nutrients] == [line.status for line in sheet.assessment.nutrients]
     assert judged.totals.mass_g == pytest.approx(sheet.assessment.totals.mass_g)
 

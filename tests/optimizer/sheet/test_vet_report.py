@@ -4,7 +4,7 @@ import pytest
 
 from optimizer.assess.assessment import assess
 from optimizer.pooling import pooled
-from optimizer.sheet.vet_report import amounts_on, keys_of, vet_report_of
+from optimizer.sheet.vet_report import keys_of, vet_report_of
 from tests.altered import changed, demo, entry, scenario_of
 from tests.papers import CATALOG, batch, batch_of
 
@@ -20,7 +20,7 @@ def test_the_chosen_standard_comes_first_and_then_all_others_of_the_life_stage()
 @pytest.mark.parametrize("name", ["turkey-week", "freezer-clear-out", "bare-cupboard"])
 def test_the_amounts_on_the_sheet_are_those_that_were_assessed(name: str) -> None:
     made = batch(name)
-    again = assess(made.scenario, CATALOG, amounts_on(made.sheet, made.scenario))
+    again = assess(made.scenario, CATALOG, made.sheet.amounts)
     for line, other in zip(made.sheet.assessment.nutrients, again.nutrients, strict=True):
         assert other.per_1000_kcal == pytest.approx(line.per_1000_kcal, rel=1e-6)
         assert other.status == line.status
