@@ -7,7 +7,7 @@ grams, energy in kilocalories of metabolisable energy.
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from catalog.variation import Variation
+from catalog.variation import ANY, Variation
 
 USUAL_CURRENCY = "USD"  # of usual prices
 
@@ -115,6 +115,11 @@ class Food:
     replaces: str = ""
     purposes: tuple[str, ...] = ()
     usual_price_per_gram: float | None = None
+
+    @property
+    def groups(self) -> frozenset[str]:
+        """The words by which a row of the tables of variation means it: its tags, its category, its role, and any."""
+        return self.tags | {self.category, self.role, ANY}
 
 
 @dataclass(frozen=True, slots=True)

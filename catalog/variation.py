@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+ANY = "any"
+
 
 class Shape(StrEnum):
     """How the lots of a food lie about its figure.

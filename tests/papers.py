@@ -56,7 +56,7 @@ def batch_of(data: Data, made: date = MADE) -> Batch:
     scenario = scenario_of(data, CATALOG)
     sheet = plan(scenario, CATALOG)
     portions = portions_of(scenario, sheet, made, holding_times())
-    return Batch(scenario, sheet, portions, work_order(scenario, sheet), origin_of(sheet, "weighout 0", made))
+    return Batch(scenario, sheet, portions, work_order(sheet), origin_of(sheet, "weighout 0", made))
 
 
 @cache

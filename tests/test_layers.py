@@ -30,7 +30,16 @@ LAYERS = {
 }
 # The same within folders of folders: `.` are the files beside the folders; what bars join does not know each other.
 INSIDE = {
-    "catalog": ["records|mistakes", "units", "nutrition", "reading", "catalog", "own|prices|queries", "usda"],
+    "catalog": [
+        "variation",
+        "records|mistakes",
+        "units",
+        "nutrition",
+        "reading",
+        "catalog",
+        "own|prices|queries",
+        "usda",
+    ],
     "optimizer.render": [".", "text|json|html|files", "papers", "market_papers"],
     "optimizer.cli": ["common", "options", ".", "main"],
 }

@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 from math import exp, log, sqrt
 
-from catalog.reading.variation import groups_of
 from catalog.records import Figure, Food, Nutrient
 from catalog.variation import Shape, Variation
 
@@ -35,7 +34,7 @@ def spread_of(food: Food, nutrient: Nutrient, figure: Figure, variation: Variati
     100 lots. A published standard deviation widens a range, and counts as it is where there is none. Else the
     coefficient of variation is assumed, by how the figure is known or by the nutrient.
     """
-    groups = groups_of(food)
+    groups = food.groups
     skewed = any(s.of in groups and s.nutrient == nutrient.id and s.shape is Shape.LOGNORMAL for s in variation.shapes)
     published = 0.0 if figure.sd is None or figure.sd_assumed else figure.sd / 100
     value, low, high = figure.value / 100, figure.low / 100, figure.high / 100
@@ -73,7 +72,7 @@ def _assumed_cv(groups: frozenset[str], nutrient: Nutrient, figure: Figure, vari
 
 def ties_of(food: Food, variation: Variation) -> dict[tuple[str, str], float]:
     """How the nutrients of one lot of a food vary together: correlations by pair, the first row that fits each."""
-    groups = groups_of(food)
+    groups = food.groups
     found: dict[tuple[str, str], float] = {}
     for tie in variation.ties:
         if tie.of in groups:

@@ -7,13 +7,12 @@ from catalog.mistakes import Mistake
 from catalog.reading.csv_tables import CONFIDENCE, TableRow, checked_source, choice, number, read_table
 from catalog.reading.figures import KINDS
 from catalog.records import Food, Nutrient
-from catalog.variation import AssumedSpread, Each, MeasuringError, Shape, ShapeOf, Tie, Variation
+from catalog.variation import ANY, AssumedSpread, Each, MeasuringError, Shape, ShapeOf, Tie, Variation
 
 ASSUMED_COLUMNS = "of kind nutrient cv source confidence".split()
 SHAPE_COLUMNS = "of nutrient shape source confidence".split()
 TIE_COLUMNS = "of nutrient other correlation source confidence".split()
 ERROR_COLUMNS = "unit each share source confidence".split()
-ANY = "any"
 WIDE = ("mass", "volume")  # what goes by weight, or by volumes that no row names
 Known = Callable[[TableRow], tuple[str, str]]  # source and confidence of a row
 
@@ -26,7 +25,7 @@ def read_variation(
     mistakes: list[Mistake],
 ) -> Variation:
     """All four tables; mistakes in them are added."""
-    groups = {ANY, *(group for food in foods.values() for group in groups_of(food))}
+    groups = {ANY, *(group for food in foods.values() for group in food.groups)}
     simple = [id_ for id_, nutrient in nutrients.items() if not nutrient.sum_of]
 
     def known(row: TableRow) -> tuple[str, str]:
@@ -57,11 +56,6 @@ def read_variation(
         tuple(_ties(folder / "ties.csv", groups, simple, known, mistakes)),
         _errors(folder / "measuring.csv", foods, known, mistakes),
     )
-
-
-def groups_of(food: Food) -> frozenset[str]:
-    """The words by which a row of these tables means a food."""
-    return food.tags | {food.category, food.role, ANY}
 
 
 def _ties(

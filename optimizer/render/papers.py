@@ -63,7 +63,7 @@ Writer = Callable[[Job, Path], Contents]
 def _sheet(job: Job, path: Path) -> Contents:
     from optimizer.sheet.work_order import work_order
 
-    order = work_order(job.scenario, job.sheet)
+    order = work_order(job.sheet)
     kind = path.suffix.lower()
     if kind in (".html", ".htm"):
         from optimizer.render.html.sheet import sheet_page
@@ -168,7 +168,7 @@ def _workbook(job: Job, path: Path) -> Contents:
     from optimizer.sheet.work_order import work_order
 
     contributions = contributions_of(job.scenario, job.catalog, job.sheet)
-    return {path: workbook_bytes(job.sheet, work_order(job.scenario, job.sheet), contributions, job.origin)}
+    return {path: workbook_bytes(job.sheet, work_order(job.sheet), contributions, job.origin)}
 
 
 def _tables(job: Job, folder: Path) -> Contents:
@@ -178,7 +178,7 @@ def _tables(job: Job, folder: Path) -> Contents:
 
     contributions = contributions_of(job.scenario, job.catalog, job.sheet)
     return {
-        folder / "sheet.csv": sheet_csv(work_order(job.scenario, job.sheet), job.origin),
+        folder / "sheet.csv": sheet_csv(work_order(job.sheet), job.origin),
         folder / "nutrients.csv": nutrients_csv(job.sheet, job.origin),
         folder / "matrix.csv": matrix_csv(job.sheet, contributions, job.origin),
         folder / "prices.csv": prices_csv(job.sheet, contributions, job.origin),

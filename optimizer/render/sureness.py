@@ -1,9 +1,11 @@
 """How sure a mix is, in words: the same in every output."""
 
+from dataclasses import dataclass
+
 from catalog.units.quantities import write_count
 from optimizer.sheet.numbers import money_text
 from optimizer.sheet.sheet import Sheet
-from optimizer.sureness.chances import LimitChance
+from optimizer.sureness.chances import SURE_ENOUGH, LimitChance
 from optimizer.sureness.helps import Help, HelpKind
 from optimizer.sureness.told import Surer, ToldSureness
 
@@ -47,6 +49,27 @@ def sureness_lines(sheet: Sheet) -> list[str]:
     if told.surer is not None:
         lines.append(_surer(told.surer, sheet))
     return lines
+
+
+@dataclass(frozen=True, slots=True)
+class ChanceRow:
+    """A row of a table of chances."""
+
+    id: str
+    name: str
+    side: str
+    chance: str
+
+
+def chance_rows(sheet: Sheet) -> list[ChanceRow]:
+    """The limits that are not all but sure, the least sure first."""
+    if sheet.sureness is None:
+        return []
+    unsure = [one for one in sheet.sureness.chances.limits if one.chance < SURE_ENOUGH]
+    return [
+        ChanceRow(one.nutrient, one.name, "at least" if one.bound == "minimum" else "at most", chance_text(one.chance))
+        for one in sorted(unsure, key=lambda one: one.chance)
+    ]
 
 
 def _asked(told: ToldSureness) -> list[str]:

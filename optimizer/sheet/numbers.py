@@ -1,6 +1,7 @@
 """Numbers as people read them: the same rounding in every output."""
 
 from decimal import Decimal
+from math import floor
 
 from optimizer.assess.result import BoneRange, RatioLine
 
@@ -63,6 +64,9 @@ def running_text(grams: float) -> str:
     return f"{grams:.0f} g" if grams >= 999.95 else f"{grams:.1f} g"
 
 
-def tolerance_text(grams: float) -> str:
-    """A tolerance in grams, no finer than a hundredth."""
-    return f"± {grams:.0f} g" if grams >= 9.5 else f"± {grams:.1f} g" if grams >= 0.95 else f"± {grams:.2f} g"
+def tolerance_text(within_g: float, grams: float) -> str:
+    """By how much so many grams may be off, rounded down to what a scale shows of them; "exactly" where that is
+    nothing."""
+    places = 0 if grams >= 99.95 else 1 if grams >= 9.995 else 2
+    steps = floor(within_g * 10**places + 1e-9)
+    return f"± {steps / 10**places:.{places}f} g" if steps else "exactly"

@@ -18,6 +18,7 @@ from optimizer.model.problem import Solution
 from optimizer.scenario.records import Scenario
 from optimizer.sheet.amount_words import amount_words
 from optimizer.sheet.reasons import Reasons
+from optimizer.sheet.tolerances import tolerances
 from optimizer.sureness.told import ToldSureness
 
 PLANNED, OUT_OF_REACH, OUT_OF_TIME, ASSESSED = "planned", "out_of_reach", "out_of_time", "assessed"
@@ -33,7 +34,7 @@ _STIRRED = ("egg", "vegetable", "fruit", "seed", "grain", "fibre", "dairy", "wat
 @dataclass(frozen=True, slots=True)
 class SheetLine:
     """One thing to weigh out. `text` is the amount in its measure, `count` how many of them exactly, `grams` its mass;
-    `cost` is None if unpriced.
+    `within_g` is by how much it may be off (`sheet/tolerances.py`), `cost` is None if unpriced.
 
     A bone-in cut has its share of bone with the published interval, or `bone_measured` at home.
     """
@@ -49,6 +50,7 @@ class SheetLine:
     unit: str
     text: str
     cost: Decimal | None
+    within_g: float
     bone_share: float | None = None
     bone_low: float | None = None
     bone_high: float | None = None
@@ -95,8 +97,10 @@ def make_sheet(
 ) -> Sheet:
     """The sheet of assessed amounts."""
     used = [amount for amount in amounts if amount.count > 0]
+    within = tolerances(scenario, catalog, used)
     lines = sorted(
-        (_line(amount, catalog) for amount in used), key=lambda line: (GROUPS.index(line.group), _place(line))
+        (_line(amount, catalog, within[amount.item.id]) for amount in used),
+        key=lambda line: (GROUPS.index(line.group), _place(line)),
     )
     return Sheet(
         scenario=scenario,
@@ -123,7 +127,7 @@ def make_sheet(
     )
 
 
-def _line(amount: Amount, catalog: Catalog) -> SheetLine:
+def _line(amount: Amount, catalog: Catalog, within_g: float) -> SheetLine:
     item, grams = amount.item, amount.grams
     share = item.bone_share if item.bone_share is not None else bone_share_of(item.food, catalog.foods)
     interval = (share, share) if item.bone_share is not None else bone_interval_of(item.food, catalog.foods)
@@ -142,6 +146,7 @@ def _line(amount: Amount, catalog: Catalog) -> SheetLine:
         unit=item.unit,
         text=amount_words(amount),
         cost=cost,
+        within_g=within_g,
         bone_share=share if item.food.parts and share else None,
         bone_low=interval[0] if item.food.parts and share else None,
         bone_high=interval[1] if item.food.parts and share else None,

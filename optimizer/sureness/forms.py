@@ -49,6 +49,20 @@ def forms_of(
     return tuple(found)
 
 
+def form_of(
+    limit: Limit,
+    bound: str,
+    scenario: Scenario,
+    catalog: Catalog,
+    used: Sequence[tuple[Amount, Blend]],
+    batch: BatchSums,
+) -> Form:
+    """One side of a limit that is not among the scenario's own, such as a guard."""
+    value = limit.minimum if bound == MINIMUM else limit.maximum
+    energy = [_energy(content, scenario.energy_method) for _, content in used]
+    return _form(limit, bound, value or 0.0, [limit], catalog, used, energy, batch)
+
+
 def _form(
     limit: Limit,
     bound: str,

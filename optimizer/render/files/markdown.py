@@ -54,7 +54,7 @@ def sheet_plain(sheet: Sheet, order: WorkOrder, portions: Portions | None, origi
 
 def _cells(weighing: Weighing) -> tuple[str, ...]:
     line = weighing.line
-    grams, within = grams_text(line.grams), tolerance_text(weighing.tolerance_g)
+    grams, within = grams_text(line.grams), tolerance_text(weighing.tolerance_g, line.grams)
     return line.text, grams, within, line.name, running_text(weighing.running_g)
 
 

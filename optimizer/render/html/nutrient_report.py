@@ -10,9 +10,11 @@ from optimizer.render.headline import headline
 from optimizer.render.html.pages import page
 from optimizer.render.marks import ENERGY, MARKS, missed_by
 from optimizer.render.origin import Origin
+from optimizer.render.sureness import chance_rows, sureness_lines
 from optimizer.sheet.contributions import Contributions, per_kg_as_fed
 from optimizer.sheet.numbers import amount_text, percent_text, ratio_text, there_text
 from optimizer.sheet.sheet import Sheet
+from optimizer.sureness.chances import SURE_ENOUGH
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +62,9 @@ def report_page(
         "report.html",
         sheet=sheet,
         headline=headline(sheet),
+        sure=sureness_lines(sheet),
+        unsure=chance_rows(sheet),
+        sure_enough=f"{100 * SURE_ENOUGH:g}",
         analysis=contributions.analysis,
         energy=energy_text(sheet),
         limited=[row for row in rows if row.minimum or row.maximum] + ratios,

@@ -9,8 +9,10 @@ from optimizer.render.html.nutrient_report import verdict_text
 from optimizer.render.html.pages import page
 from optimizer.render.marks import ENERGY, missed_by
 from optimizer.render.origin import Origin
+from optimizer.render.sureness import chance_rows, sureness_lines
 from optimizer.sheet.numbers import amount_text, percent_text, ratio_text
 from optimizer.sheet.vet_report import FoodFacts, IngredientFacts, Judgement, VetReport
+from optimizer.sureness.chances import SURE_ENOUGH
 
 LEAST_SHARE = 0.01  # of the mix: of an ingredient below it, unknown figures are counted and not listed
 METHOD = (
@@ -53,6 +55,9 @@ def vet_page(report: VetReport, origin: Origin, paper: str = "A4", batches: int 
         "vet.html",
         sheet=sheet,
         headline=headline(sheet),
+        sure=sureness_lines(sheet),
+        unsure=chance_rows(sheet),
+        sure_enough=f"{100 * SURE_ENOUGH:g}",
         batches=batches,
         totals=totals,
         per_kg=f"{totals.energy_kcal / totals.mass_g * 1000:.0f}",

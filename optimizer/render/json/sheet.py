@@ -147,6 +147,7 @@ def _amount(line: SheetLine) -> dict[str, Any]:
         "counts_as": line.counts_as,
         "fixed": line.fixed,
         "grams": line.grams,
+        "within_g": line.within_g,
         "measure": {"count": float(line.count), "unit": line.unit},
         "text": line.text,
         "cost": _money(line.cost),

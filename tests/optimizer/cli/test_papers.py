@@ -9,7 +9,8 @@ from click.testing import CliRunner, Result
 
 from optimizer.cli.common import answers_for_errors
 from optimizer.cli.main import main
-from optimizer.cli.options.papers import paper_options, portions_for, vet, write_papers
+from optimizer.cli.options.papers import paper_options, papers_and_portions
+from optimizer.cli.vet import vet
 from tests.conftest import SCENARIOS
 from tests.papers import CATALOG, batch
 
@@ -21,8 +22,7 @@ from tests.papers import CATALOG, batch
 @answers_for_errors
 def write(name: str, cats: bool, **papers: Any) -> None:
     made = batch(name, cats)
-    portions = portions_for(made.scenario, made.sheet, CATALOG, papers["made"])
-    write_papers(papers, made.scenario, CATALOG, made.sheet, portions)
+    papers_and_portions(papers, made.scenario, CATALOG, made.sheet)
 
 
 def run(*arguments: str | Path) -> Result:

@@ -2,23 +2,9 @@
 
 import pytest
 
-from optimizer.sheet.sheet import SheetLine
-from optimizer.sheet.work_order import GRINDER, MIXING, PREMIX, tolerance_g, weighings
+from optimizer.sheet.work_order import GRINDER, MIXING, PREMIX, weighings
 from tests.altered import NAMES, changed, demo
 from tests.papers import batch, batch_of
-
-
-def line(grams: float, fixed: bool = False) -> SheetLine:
-    return SheetLine("x", "x", "supplement", "non-meat", "Premix bowl", fixed, grams, 1.0, "tsp", "1 tsp", None)
-
-
-def test_half_a_step_or_two_per_cent_whichever_is_larger() -> None:
-    assert tolerance_g(line(3.0), step_g=1.0) == 0.5
-    assert tolerance_g(line(300.0), step_g=1.0) == 6.0
-
-
-def test_what_goes_in_whole_may_be_off_by_two_per_cent() -> None:
-    assert tolerance_g(line(100.0, fixed=True), step_g=50.0) == 2.0
 
 
 @pytest.mark.parametrize("name", NAMES)
