@@ -10,6 +10,8 @@ from optimizer.assess.assessment import assess
 from optimizer.assess.batch import Amount
 from optimizer.scenario.records import Item, Scenario
 from optimizer.sheet.sheet import ASSESSED, Sheet, make_sheet
+from optimizer.sureness.chances import sureness_of
+from optimizer.sureness.told import ToldSureness
 
 
 def pooled(batches: Sequence[tuple[Scenario, Sheet]], catalog: Catalog) -> tuple[Scenario, Sheet]:
@@ -32,7 +34,9 @@ def pooled(batches: Sequence[tuple[Scenario, Sheet]], catalog: Catalog) -> tuple
         cats=(),
         packing=None,
     )
-    return scenario, make_sheet(scenario, catalog, amounts, assess(scenario, catalog, amounts), ASSESSED, None)
+    sure = ToldSureness(sureness_of(scenario, catalog, amounts))
+    assessment = assess(scenario, catalog, amounts)
+    return scenario, make_sheet(scenario, catalog, amounts, assessment, ASSESSED, None, sureness=sure)
 
 
 def _together(same: Sequence[Amount], catalog: Catalog) -> Amount:
@@ -48,6 +52,7 @@ def _together(same: Sequence[Amount], catalog: Catalog) -> Amount:
             unit="g",
             grams_per_unit=Fraction(1),
             bone_share=_bone_share(same, catalog),
+            lots=sum(amount.item.lots for amount in same),
         ),
         grams,
     )

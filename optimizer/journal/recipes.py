@@ -23,6 +23,8 @@ from optimizer.scenario.items import MASS_UNITS
 from optimizer.scenario.read import read_scenario
 from optimizer.scenario.records import VOLUMES, Item, Scenario
 from optimizer.sheet.sheet import ASSESSED, Sheet, make_sheet
+from optimizer.sureness.chances import sureness_of
+from optimizer.sureness.told import ToldSureness
 
 COMMAND_LINE = "command line"
 # Of these roles, what a sheet names stood under `on_hand`; everything else came from a jar.
@@ -103,7 +105,9 @@ def as_weighed(recipe: Recipe, catalog: Catalog, planned: Mapping[str, str], wei
     amounts = [_amount(item, texts.get(item.id, "0"), mistakes) for item in scenario.items]
     if mistakes:
         raise InputErrors(mistakes)
-    sheet = make_sheet(scenario, catalog, amounts, assess(scenario, catalog, amounts), ASSESSED, None)
+    sure = ToldSureness(sureness_of(scenario, catalog, amounts))
+    assessment = assess(scenario, catalog, amounts)
+    sheet = make_sheet(scenario, catalog, amounts, assessment, ASSESSED, None, sureness=sure)
     return replace(sheet, lines=tuple(replace(line, text=told.get(line.id, line.text)) for line in sheet.lines))
 
 

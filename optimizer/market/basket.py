@@ -21,6 +21,8 @@ from optimizer.scenario.aims import COST
 from optimizer.scenario.market import NOTHING
 from optimizer.scenario.records import Item, Scenario
 from optimizer.sheet.sheet import PLANNED, Sheet, make_sheet
+from optimizer.sureness.chances import sureness_of
+from optimizer.sureness.told import ToldSureness
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +42,8 @@ class BasketLine:
 @dataclass(frozen=True, slots=True)
 class FoodUse:
     """What goes in of one food, in grams, and from where; what is left of what was bought of it. `paid` and
-    `left_worth` are their shares of the price, `hand_worth` is None for what has no price in the scenario."""
+    `left_worth` are their shares of the price, `hand_worth` is None for what has no price in the scenario,
+    `lots` is how many packages it comes from."""
 
     amount: Amount
     from_hand: Fraction
@@ -49,6 +52,7 @@ class FoodUse:
     paid: Fraction
     left_worth: Fraction
     hand_worth: Fraction | None
+    lots: int = 1
 
     @property
     def item(self) -> Item:
@@ -161,7 +165,8 @@ def make_basket(
     if status == PLANNED and (broken or not assessment.all_met):
         words = "; ".join(broken) or "a limit"
         raise UnverifiedPlan(f"{scenario.file}: the purchase found does not keep this after rounding: {words}")
-    sheet = make_sheet(scenario, catalog, amounts, assessment, status, solution)
+    told = ToldSureness(sureness_of(scenario, catalog, amounts)) if status == PLANNED else None
+    sheet = make_sheet(scenario, catalog, amounts, assessment, status, solution, sureness=told)
     kept = [use for use in uses if use.amount.count > 0 or use.left_over > 0]
     return Basket(buying, purchase, tuple(bought), tuple(kept), scenario, sheet, tuple(broken))
 
@@ -191,6 +196,7 @@ def _use(item: Item, buying: BuyingProblem, values: Floats, bought: Sequence[Bas
         paid=cost * from_bought / there if there else Fraction(),
         left_worth=cost * left / there if there else Fraction(),
         hand_worth=None if price is None else from_hand * price,
+        lots=max(1, sum(int(line.count) for line in bought if not line.offer.loose) + (item.lots if from_hand else 0)),
     )
 
 
@@ -201,4 +207,5 @@ def _priced(use: FoodUse) -> Amount:
         return use.amount
     item, grams = use.item, use.from_bought + use.from_hand
     step = scale_step(item) / item.grams_per_unit if is_weighed(item) else item.step
-    return replace(use.amount, item=replace(item, price_per_gram=(use.paid + (use.hand_worth or 0)) / grams, step=step))
+    price = (use.paid + (use.hand_worth or 0)) / grams
+    return replace(use.amount, item=replace(item, price_per_gram=price, step=step, lots=use.lots))

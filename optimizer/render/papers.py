@@ -18,6 +18,7 @@ from optimizer.sheet.portions import Portions, portions_of
 from optimizer.sheet.sheet import Sheet
 
 if TYPE_CHECKING:
+    from optimizer.render.files.charts import Figure
     from optimizer.render.html.nutrient_report import Chart
 
 
@@ -128,16 +129,12 @@ def _calendar(job: Job, path: Path) -> Contents:
 
 
 def _chart(job: Job, path: Path) -> Contents:
-    if path.suffix.lower() not in (".svg", ".png"):
-        return refuse("--chart", path, "a file that ends in .svg or .png")
     from optimizer.render.files.charts import (
         costs_chart,
         front_chart,
         limits_chart,
-        png_bytes,
         sources_chart,
         sure_chart,
-        svg_text,
     )
     from optimizer.sheet.contributions import contributions_of
 
@@ -159,7 +156,16 @@ def _chart(job: Job, path: Path) -> Contents:
         figure = front_chart(points, job.scenario.currency, note)
     else:
         figure = costs_chart(sheet, note) if what == "cost" else limits_chart(sheet, note)
-    return {path: svg_text(figure) if path.suffix.lower() == ".svg" else png_bytes(figure)}
+    return {path: chart_bytes(figure, path)}
+
+
+def chart_bytes(figure: "Figure", path: Path) -> str | bytes:
+    """A chart in the form that its file's ending asks for. Raises InputErrors."""
+    from optimizer.render.files.charts import png_bytes, svg_text
+
+    if path.suffix.lower() not in (".svg", ".png"):
+        return refuse("--chart", path, "a file that ends in .svg or .png")
+    return svg_text(figure) if path.suffix.lower() == ".svg" else png_bytes(figure)
 
 
 def _workbook(job: Job, path: Path) -> Contents:

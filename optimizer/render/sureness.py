@@ -24,6 +24,11 @@ def chance_text(chance: float) -> str:
     return f"about {5 * round(percent / 5) if 10 <= percent <= 90 else round(percent)} %"
 
 
+def asked_text(asked: float | None) -> str:
+    """How sure a plan was asked to be of each limit."""
+    return "as it is" if asked is None else "as sure as can be" if asked == 1 else f"{100 * asked:g} %"
+
+
 def together_text(told: ToldSureness) -> str:
     """The chance of all limits at once, as a clause."""
     return f"the chance that all hold at once is {chance_text(told.chances.together)}, since {VARIES}"

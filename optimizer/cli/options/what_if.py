@@ -11,12 +11,14 @@ if TYPE_CHECKING:
 Command = TypeVar("Command", bound=Callable[..., Any])
 
 
-_OPTIONS = (
+_CHANGES = (
     click.option("--without", multiple=True, metavar="ID", help="Leave something out of the scenario; repeatable."),
     click.option("--with", "added", multiple=True, metavar="ID", help="Put a supplement on hand; repeatable."),
     click.option("--set", "amounts", multiple=True, metavar="ID=AMOUNT", help='Fix an amount: "kelp=1/2 tsp".'),
     click.option("--cap", metavar="SHARE", help='Another cap on non-meat, such as "8 %".'),
     click.option("--budget", metavar="MONEY", help="What the batch may cost, in the scenario's currency."),
+)
+_SURENESS = (
     click.option("--sure", metavar="CHANCE", help='Hold each limit with at least this chance, such as "90%".'),
     click.option("--together", is_flag=True, help="With --sure: hold all limits at once with that chance."),
     click.option("--extra-cost", metavar="MONEY", help='With the aim surest: what it may cost more, or "10%".'),
@@ -26,7 +28,14 @@ _OPTIONS = (
 
 def what_if_options(command: Command) -> Command:
     """The options that change a scenario for one run."""
-    for option in reversed(_OPTIONS):
+    for option in reversed((*_CHANGES, *_SURENESS)):
+        command = option(command)
+    return command
+
+
+def change_options(command: Command) -> Command:
+    """Those options but for how sure a plan is to be."""
+    for option in reversed(_CHANGES):
         command = option(command)
     return command
 
@@ -41,10 +50,10 @@ def what_if(changes: dict[str, Any], aim: str | None = None, standard: str | Non
         amounts=changes["amounts"],
         cap=changes["cap"],
         budget=changes["budget"],
-        sure=changes["sure"],
-        together=changes["together"],
-        margin=changes["margin"],
-        extra_cost=changes["extra_cost"],
+        sure=changes.get("sure"),
+        together=changes.get("together", False),
+        margin=changes.get("margin"),
+        extra_cost=changes.get("extra_cost"),
         aim=aim,
         standard=standard,
     )

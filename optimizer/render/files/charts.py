@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from optimizer.journal.history import Trend
 from optimizer.render.bars import CEILING, TARGET, bar
 from optimizer.render.marks import MARKS
-from optimizer.render.sureness import chance_text
+from optimizer.render.sureness import asked_text, chance_text
 from optimizer.sheet.contributions import Contributions
 from optimizer.sheet.numbers import there_text
 from optimizer.sheet.sheet import Sheet
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes as Axes
     from matplotlib.figure import Figure as Figure
 
-    from optimizer.tradeoff import FrontPoint
+    from optimizer.tradeoff import FrontPoint, SurePoint
 
 _SETTINGS = Lock()
 LEAST_SHOWN = 0.005  # of a nutrient: an ingredient below it in everything is left out of the chart of sources
@@ -159,6 +159,24 @@ def front_chart(points: Sequence["FrontPoint"], currency: str, note: str = "") -
     axes.set_xticks(counts)
     axes.set_xlabel("supplements")
     axes.set_ylabel(f"cheapest mix, {currency}")
+    note_below(figure, note)
+    return figure
+
+
+def sure_front_chart(points: Sequence["SurePoint"], currency: str, note: str = "") -> "Figure":
+    """What sureness costs: the chance of all limits at once against the cost, with the number of supplements."""
+    figure, axes = new_figure(6, 4)
+    costs = [float(p.cost or 0) for p in points]
+    axes.plot(costs, [100 * p.together for p in points], color="0.5")
+    axes.plot(costs, [100 * p.together for p in points], "ko")
+    for point, cost in zip(points, costs, strict=True):
+        words = f"{asked_text(point.asked)}, {point.supplements}"
+        axes.annotate(words, (cost, 100 * point.together), (5, -3), textcoords="offset points", fontsize=7)
+    axes.set_ylim(0, 105)
+    axes.margins(x=0.25)
+    axes.set_xlabel(f"cost of the batch, {currency}" if currency else "nothing has a price")
+    axes.set_ylabel("all limits at once, %")
+    axes.set_title("Each limit asked for, number of supplements", fontsize=9, loc="left")
     note_below(figure, note)
     return figure
 

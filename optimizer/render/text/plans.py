@@ -8,8 +8,9 @@ from rich.table import Table
 from rich.text import Text
 
 from optimizer.comparing import Comparison, Difference
+from optimizer.render.sureness import asked_text, chance_text
 from optimizer.render.text.console import console_of, trimmed
-from optimizer.tradeoff import FrontPoint
+from optimizer.tradeoff import FrontPoint, SurePoint
 
 
 def comparison_text(comparison: Comparison, width: int = 100, colour: bool = False) -> str:
@@ -47,6 +48,32 @@ def front_text(points: Sequence[FrontPoint], currency: str, width: int = 100, co
         before = used
     console.print(table)
     console.print(Text("The cost is that of what is open: what goes in whole costs the same in every row."))
+    return trimmed(out)
+
+
+def sure_front_text(points: Sequence[SurePoint], currency: str, width: int = 100, colour: bool = False) -> str:
+    """What sureness costs, as a table: how sure of each limit was asked, what that comes to, and what changes."""
+    if not points:
+        return "No mix of what is on hand meets every limit, so there is nothing to trade off.\n"
+    out, console = console_of(width, colour)
+    table = Table(box=box.SIMPLE_HEAD, padding=(0, 1))
+    table.add_column("Each limit", no_wrap=True)
+    table.add_column("All at once", justify="right", no_wrap=True)
+    table.add_column(f"Cost {currency}".strip(), justify="right", no_wrap=True)
+    table.add_column("Supplements", justify="right", no_wrap=True)
+    table.add_column("What changes, and what cannot be held so", ratio=1)
+    before: dict[str, str] = {}
+    for point in points:
+        used = dict(point.used)
+        changes = ["+ " + name for id_, name in used.items() if id_ not in before] if before else []
+        changes += ["- " + name for id_, name in before.items() if id_ not in used]
+        changes += [f"not held so: {', '.join(point.unsure)}"] if point.unsure else []
+        cost = "-" if point.cost is None else str(point.cost)
+        cells = (asked_text(point.asked), chance_text(point.together), cost, str(point.supplements))
+        table.add_row(*cells, Text("; ".join(changes)))
+        before = used
+    console.print(table)
+    console.print(Text("Chances rest on spreads that are partly assumed; README, How sure a plan is."))
     return trimmed(out)
 
 
