@@ -14,6 +14,7 @@ from optimizer.sureness.varying import BONE, Block, Cause, Parts, Varying, scale
 
 DRAWS = 10_000
 SEED = 1
+NOTHING = 1e-12  # of the largest variance
 
 # A figure at quantiles: standard normal deviates, and the same as shares from 0 to 1.
 
@@ -27,15 +28,17 @@ def _quantiles(draws: int) -> Floats:
     return np.array([*half, *middle, *(-value for value in reversed(half))])
 
 
-def deviations(spread: Spread, normal: Floats) -> Floats:
-    """How far a figure is from its mean at these standard normal deviates."""
+def deviations(spread: Spread, normal: Floats, shares: Floats | None = None) -> Floats:
+    """How far a figure is from its mean at these standard normal deviates; `shares` are the same as shares from 0 to 1,
+    where they are known already."""
     if spread.shape is Shape.NORMAL:
         return spread.sd * normal
     if spread.shape is Shape.LOGNORMAL:
         sigma = sqrt(log(1 + (spread.sd / spread.mean) ** 2))
         return np.exp(log(spread.mean) - sigma**2 / 2 + sigma * normal) - spread.mean
-    line = _quantiles(len(normal)) if len(normal) > 2 else np.array([-1.0, 1.0])
-    shares = np.interp(normal, line, (np.arange(len(line)) + 0.5) / len(line))
+    if shares is None:
+        line = _quantiles(max(len(normal), 1000))
+        shares = np.interp(normal, line, (np.arange(len(line)) + 0.5) / len(line))
     width, before = spread.high - spread.low, spread.mode - spread.low
     rising = spread.low + np.sqrt(shares * width * before)
     falling = spread.high - np.sqrt((1 - shares) * width * (width - before))
@@ -69,14 +72,18 @@ def _moved(blocks: Sequence[Block], draws: int, random: np.random.Generator, sha
         if all(source.spread.shape is Shape.NORMAL for source in block.sources):
             normal += list(block.factor.T @ np.array([source.spread.sd * source.moves for source in block.sources]))
             continue
-        free = block.factor @ np.array([random.permutation(line) for _ in block.sources])
-        for source, own in zip(block.sources, free, strict=True):
-            far.append(deviations(source.spread, own))
-            moves.append(source.moves)
+        places = [random.permutation(draws) for _ in block.sources]
+        if len(places) == 1:
+            [source] = block.sources
+            far.append(deviations(source.spread, line[places[0]], (places[0] + 0.5) / draws))
             if source.cause.kind == BONE:
                 shares[source.cause] = far[-1]
+        else:
+            free = block.factor @ line[np.array(places)]
+            far += [deviations(source.spread, own) for source, own in zip(block.sources, free, strict=True)]
+        moves += [source.moves for source in block.sources]
     if normal:
-        root = np.linalg.qr(np.array(normal), mode="r")
+        root = _root(np.array(normal))
         far += [random.permutation(line) for _ in root]
         moves += list(root)
     return np.array(far).T @ np.array(moves)
@@ -86,3 +93,11 @@ def draw_items(parts: Parts, draws: int) -> list[Floats]:
     """What each item adds to the room in each limit, as shares of it, a row for each draw; see `draw`."""
     random = np.random.default_rng(SEED)
     return [_drawn(item.room / parts.scale, scaled(item.blocks, parts.scale), draws, random) for item in parts.items]
+
+
+def _root(moves: Floats) -> Floats:
+    """As few independent moves with the same covariance: the rows of its Cholesky factor, but for a hair's breadth that
+    keeps it above zero."""
+    covariance = moves.T @ moves
+    hair = NOTHING * max(float(covariance.diagonal().max()), 1e-300)
+    return np.asarray(np.linalg.cholesky(covariance + hair * np.eye(len(covariance))).T)

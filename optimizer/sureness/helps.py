@@ -16,11 +16,11 @@ from optimizer.scenario.items import MASS_UNITS
 from optimizer.scenario.records import Item, Scenario
 from optimizer.sureness.chances import KEPT, Sureness, counted
 from optimizer.sureness.draws import draw_items
-from optimizer.sureness.varying import BONE, FIGURE, MEASURE, Cause, Varying, parts_of, varying
+from optimizer.sureness.varying import BONE, FIGURE, MEASURE, Cause, Parts, Varying, parts_of, together
 
 MOST = 3  # ways that are told
 TRIED = 2  # of each kind, those that move the weakest limits most
-ROUGH = 2_000  # draws, to choose among steps
+ROUGH = 2_000  # draws: what is told is a difference, of the same draws
 WORTH = 0.01  # of a chance: what helps less is not told
 
 
@@ -59,17 +59,22 @@ def helps(
     allowed: Allowed = lambda *_: True,
 ) -> tuple[Help, ...]:
     """What helps most, the best first. `allowed` says whether so many of an item may go in with all else as it is."""
-    varied = varying(scenario, catalog, amounts)
+    used = [amount for amount in amounts if amount.count > 0]
+    parts = parts_of(scenario, catalog, used)
+    varied = together(parts)
     weak = {(one.nutrient, one.bound) for one in sureness.weakest}
     numbers = [n for n, form in enumerate(varied.forms) if (form.id, form.bound) in weak]
-    found = [*_known(varied, numbers, catalog, amounts), *_steps(scenario, catalog, amounts, allowed)]
-    better = [one for one in found if one.together >= sureness.together + WORTH]
+    found = [*_known(varied, numbers, catalog, used), *_steps(scenario, catalog, used, parts, allowed)]
+    better = [
+        replace(one, together=min(1.0, sureness.together + one.together)) for one in found if one.together >= WORTH
+    ]
     return tuple(sorted(better, key=lambda one: (-one.together, one.kind, one.item))[:MOST])
 
 
 def _known(varied: Varying, numbers: Sequence[int], catalog: Catalog, amounts: Sequence[Amount]) -> Iterator[Help]:
-    """What would be known better: measures, bone, and one nutrient of all food."""
+    """What would be known better: measures, bone, and one nutrient of all food; `together` is by how much surer."""
     items = {amount.item.id: amount.item for amount in amounts}
+    before = counted(varied, ROUGH).together
     shares: dict[tuple[str, str], float] = {}
     causes: dict[tuple[str, str], set[Cause]] = {}
     for block in varied.blocks:
@@ -83,40 +88,41 @@ def _known(varied: Varying, numbers: Sequence[int], catalog: Catalog, amounts: S
     for kind in (MEASURE, BONE, FIGURE):
         own = sorted((key for key in shares if key[0] == kind and shares[key] > 0), key=lambda key: -shares[key])
         for key in own[:TRIED]:
-            together = counted(varied.without(*causes[key])).together
+            gain = counted(varied.without(*causes[key]), ROUGH).together - before
             if kind == FIGURE:
-                yield Help(HelpKind.LAB, key[1], catalog.nutrients[key[1]].name, together)
+                yield Help(HelpKind.LAB, key[1], catalog.nutrients[key[1]].name, gain)
             else:
                 item = items[key[1]]
                 how = HelpKind.WEIGH if kind == MEASURE else HelpKind.BONE
-                yield Help(how, item.id, item.food.name, together, item.unit)
+                yield Help(how, item.id, item.food.name, gain, item.unit)
 
 
-def _steps(scenario: Scenario, catalog: Catalog, amounts: Sequence[Amount], allowed: Allowed) -> Iterator[Help]:
+def _steps(
+    scenario: Scenario, catalog: Catalog, amounts: Sequence[Amount], parts: Parts, allowed: Allowed
+) -> Iterator[Help]:
     """The single steps of what is open that help most."""
-    used = [amount for amount in amounts if amount.count > 0]
-    parts = parts_of(scenario, catalog, used)
     rooms = draw_items(parts, ROUGH)
     total = np.sum(rooms, axis=0) + np.array([form.constant for form in parts.forms]) / parts.scale
-    before = assess(scenario, catalog, amounts)
+    at_first = float((total >= KEPT).all(axis=1).mean())
     tried: list[tuple[float, Amount, Fraction]] = []
-    for amount, room in zip(used, rooms, strict=True):
+    for amount, room in zip(amounts, rooms, strict=True):
         item = amount.item
         if item.fixed is not None or item.exactly is not None or not item.step:
             continue
         for by in (item.step, -item.step):
             if amount.count + by >= 0 and (item.available is None or amount.count + by <= item.available):
-                kept = ((total + float(by / amount.count) * room) >= KEPT).all(axis=1).mean()
-                tried.append((float(kept), amount, by))
+                kept = float(((total + float(by / amount.count) * room) >= KEPT).all(axis=1).mean())
+                if kept >= at_first + WORTH:
+                    tried.append((kept - at_first, amount, by))
+    before = assess(scenario, catalog, amounts) if tried else None
     told = 0
-    for _, amount, by in sorted(tried, key=lambda one: (-one[0], one[1].item.id, one[2])):
-        if told == TRIED:
+    for gain, amount, by in sorted(tried, key=lambda one: (-one[0], one[1].item.id, one[2])):
+        if told == TRIED or before is None:
             break
         changed = [replace(a, count=a.count + by) if a is amount else a for a in amounts]
         if allowed(amount.item, amount.count + by) and _keeps(before, assess(scenario, catalog, changed)):
             told += 1
-            together = counted(varying(scenario, catalog, changed)).together
-            yield Help(HelpKind.STEP, amount.item.id, amount.item.food.name, together, amount.item.unit, by)
+            yield Help(HelpKind.STEP, amount.item.id, amount.item.food.name, gain, amount.item.unit, by)
 
 
 def _keeps(before: Assessment, after: Assessment) -> bool:
