@@ -85,6 +85,10 @@ class Problem:
         """The whole of a row's limit at these amounts, in the row's units: what one percent is a percent of."""
         return float(self.needs[row] @ values[: self.needs.shape[1]] + self.need_constant[row]) or 1.0
 
+    def relaxed(self) -> "Problem":
+        """The problem in which nothing has to be whole."""
+        return replace(self, integer=np.zeros_like(self.integer))
+
     def closed(self, columns: Iterable[int]) -> "Problem":
         """The problem in which these columns stay at zero."""
         upper = self.upper.copy()

@@ -67,6 +67,12 @@ def surest(plain: Choice, catalog: Catalog, extra_cost: float | None, seconds: f
     return replace(search.climbed(best, ()), unsure=())
 
 
+def cones_of(plain: Choice, catalog: Catalog, chance: float) -> tuple[Problem, list[Cone]]:
+    """The plain problem, and the cones that hold each limit with a chance, as if all that varies were normal."""
+    search = _Search(plain, catalog, Deadline.within(0.0))
+    return search.problem, search.cones(np.full(len(search.forms), NormalDist().inv_cdf(chance)), {})
+
+
 class _Search:
     """Plans of one scenario at several levels of sureness."""
 
@@ -104,7 +110,7 @@ class _Search:
         start = self.plain.solution.values
         unsure: dict[int, float] = {}
         for _ in range(MOST_ROUNDS):
-            model = ConeModel(self.problem, self._cones(asked, unsure), start)
+            model = ConeModel(self.problem, self.cones(asked, unsure), start)
             found = self._solved(model, unsure)
             if found is None:
                 return None
@@ -117,7 +123,8 @@ class _Search:
                 asked[k] = max(asked[k], z) * SPARE
         return Surely(choice, tuple((self.forms[k].id, self.forms[k].bound) for k in unsure))
 
-    def _cones(self, asked: Floats, unsure: dict[int, float]) -> list[Cone]:
+    def cones(self, asked: Floats, unsure: dict[int, float]) -> list[Cone]:
+        """A cone for each limit: so many deviations as are asked for, or can be had."""
         cones = []
         for k, form in enumerate(self.forms):
             room = {int(j): float(self.rooms[j, k]) for j in np.flatnonzero(self.rooms[:, k])}

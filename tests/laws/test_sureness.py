@@ -1,0 +1,148 @@
+"""How sure a plan is, against plain Monte Carlo; and what --sure, --together, surest and margin promise, on random
+fridges. A chance that is told differs from the drawn one by no more than one in a hundred, and what 20,000 draws may be
+off by (four standard errors)."""
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+
+from optimizer.assess.assessment import assess
+from optimizer.model.solve import Choice, choose
+from optimizer.model.sure import ALL, surely, surest
+from optimizer.scenario.margin import with_margin
+from optimizer.sureness.chances import Sureness, sureness_of
+from tests.altered import NAMES, changed, demo, scenario_of
+from tests.laws.fridges import fridge, text_of
+from tests.laws.monte_carlo import kept
+from tests.laws.planning import CATALOG
+
+DRAWS, SEED = 20_000, 11
+OFF = 0.01
+
+
+def close(told: float, drawn: float) -> bool:
+    error = (drawn * (1 - drawn) / DRAWS) ** 0.5
+    return abs(told - drawn) <= OFF + 4 * error
+
+
+def differences(choice: Choice) -> list[str]:
+    """Where what is told of a mix is not what is drawn of it."""
+    told = sureness_of(choice.scenario, CATALOG, choice.amounts)
+    drawn = kept(choice.scenario, CATALOG, choice.amounts, DRAWS, SEED)
+    assert {(one.nutrient, one.bound) for one in told.limits} == drawn.keys()
+    found = [
+        f"{one.name} {one.bound}: told {one.chance:.3f}, drawn {share:.3f}"
+        for one in told.limits
+        if not close(one.chance, share := float(drawn[one.nutrient, one.bound].mean()))
+    ]
+    together = float(np.all(list(drawn.values()), axis=0).mean())
+    if not close(told.together, together):
+        found.append(f"all at once: told {told.together:.3f}, drawn {together:.3f}")
+    return found
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_chances_of_the_demos_are_those_of_plain_draws(name: str) -> None:
+    found = differences(choose(scenario_of(demo(name), CATALOG), CATALOG))
+    assert not found, "\n".join(found)
+
+
+def test_chances_of_random_fridges_are_those_of_plain_draws(one_in_eight: int) -> None:
+    data = fridge(one_in_eight, CATALOG)
+    found = differences(choose(scenario_of(data, CATALOG), CATALOG))
+    assert not found, "\n".join([*found, text_of(data)])
+
+
+def test_the_comparison_is_awake() -> None:
+    """A mix drawn with other spreads is told apart: food of 25 packages varies less than that of one."""
+    choice = choose(scenario_of(demo("turkey-week"), CATALOG), CATALOG)
+    amounts = tuple(replace(a, item=replace(a.item, lots=25)) for a in choice.amounts)
+    told = sureness_of(choice.scenario, CATALOG, choice.amounts)
+    drawn = kept(choice.scenario, CATALOG, amounts, DRAWS, SEED)
+    assert not close(told.together, float(np.all(list(drawn.values()), axis=0).mean()))
+
+
+@cache
+def in_reach(number: int) -> Choice | None:
+    choice = choose(scenario_of(fridge(number, CATALOG), CATALOG), CATALOG)
+    return choice if choice.in_reach else None
+
+
+def judged(choice: Choice) -> Sureness:
+    """How sure a choice is, which has to be a plan: every limit met, no guard passed that the plain one does not."""
+    assert assess(choice.scenario, CATALOG, choice.amounts).all_met
+    return sureness_of(choice.scenario, CATALOG, choice.amounts)
+
+
+def guards(choice: Choice) -> set[str]:
+    return {g.nutrient.id for g in assess(choice.scenario, CATALOG, choice.amounts).above_guards}
+
+
+def test_each_limit_is_held_as_surely_as_was_asked_or_named(number: int) -> None:
+    plain = in_reach(number)
+    if plain is None:
+        pytest.skip("out of reach")
+    found = surely(plain, CATALOG, 0.9, False, 30.0)
+    assert found is not None
+    told = judged(found.choice)
+    for one in told.limits:
+        assert one.chance >= 0.9 or (one.nutrient, one.bound) in found.unsure, one
+    assert guards(found.choice) <= guards(plain)
+
+
+def test_what_cannot_be_held_is_held_more_surely_than_by_the_plain_plan(number: int) -> None:
+    """All others are held first, so this is no law for each; but all of them together are no worse off."""
+    plain = in_reach(number)
+    if plain is None:
+        pytest.skip("out of reach")
+    found = surely(plain, CATALOG, 0.8, False, 30.0)
+    assert found is not None
+    short = [sum(max(0.0, 0.8 - one.chance) for one in judged(choice).limits) for choice in (found.choice, plain)]
+    assert short[0] <= short[1] + 0.02
+
+
+def test_all_at_once_is_as_sure_as_was_asked_or_is_said_not_to_be(one_in_eight: int) -> None:
+    plain = in_reach(one_in_eight)
+    if plain is None:
+        pytest.skip("out of reach")
+    found = surely(plain, CATALOG, 0.7, True, 60.0)
+    assert found is not None
+    told = judged(found.choice)
+    if not found.unsure:
+        assert told.together >= 0.7
+    elif ALL in found.unsure:
+        assert told.together < 0.7
+
+
+def test_the_surest_mix_costs_no_more_than_was_allowed(one_in_eight: int) -> None:
+    plain = in_reach(one_in_eight)
+    if plain is None:
+        pytest.skip("out of reach")
+    before = judged(plain).together
+    cost = assess(plain.scenario, CATALOG, plain.amounts).cost
+    free, dear = (surest(plain, CATALOG, extra, 30.0).choice for extra in (0.5, None))
+    assert judged(free).together >= before - 0.005
+    assert judged(dear).together >= before - 0.005
+    now = assess(free.scenario, CATALOG, free.amounts).cost
+    if cost is not None and now is not None:
+        assert float(now) <= float(cost) + 0.5 + 1e-6
+
+
+def test_a_margin_raises_every_target_and_lowers_every_ceiling() -> None:
+    data = changed(demo("turkey-week"), margin="5 %")
+    scenario = scenario_of(data, CATALOG)
+    plain = scenario_of(demo("turkey-week"), CATALOG)
+    for moved, limit in zip(scenario.standard.limits, plain.standard.limits, strict=True):
+        if limit.minimum is not None and limit.maximum_kind != "legal":
+            assert moved.minimum == pytest.approx(1.05 * limit.minimum)
+        if limit.maximum is not None and limit.maximum_kind != "legal":
+            assert moved.maximum == pytest.approx(0.95 * limit.maximum)
+    assert with_margin(plain.standard.limits, 0.0) == plain.standard.limits
+    choice = choose(scenario, CATALOG)
+    assert choice.in_reach
+    assert (
+        sureness_of(plain, CATALOG, choice.amounts).together
+        > 2 * sureness_of(plain, CATALOG, choose(plain, CATALOG).amounts).together
+    )
