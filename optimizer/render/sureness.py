@@ -11,7 +11,7 @@ from optimizer.sureness.told import Surer, ToldSureness
 
 MOSTLY = 0.5
 KNOWN = {True: "most of what decides is assumed", False: "most of what decides is published"}
-VARIES = "lots of food and spoons vary"
+VARIES = "food and spoons vary"
 
 
 def chance_text(chance: float) -> str:

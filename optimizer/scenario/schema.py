@@ -96,7 +96,7 @@ def _aim(value: Any) -> str:
     if isinstance(value, str) and value in AIMS:
         return value
     *most, last = AIMS
-    raise NotAllowed("", f"{', '.join(most)} or {last}", did_you_mean(str(value), AIMS))
+    raise NotAllowed("no such aim", f"{', '.join(most)} or {last}", did_you_mean(str(value), AIMS))
 
 
 def _energy(value: Any) -> str:

@@ -2,6 +2,7 @@
 
 import ast
 import json
+import re
 import subprocess
 import sys
 from collections.abc import Callable
@@ -66,12 +67,22 @@ def test_check_compare_and_amend(catalog: Catalog) -> None:
     assert optimizer.amend(path, catalog, ["taurine-powder=3/4 tsp"]).sheet.status == "planned"
 
 
+def test_the_readme_s_notebook_prints_what_it_says(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    readme = (ROOT / "README.md").read_text("utf-8")
+    [code] = re.findall(r"```python\n(.*?)```", readme, re.DOTALL)
+    monkeypatch.chdir(ROOT)
+    exec(code, {})
+    assert capsys.readouterr().out == code.splitlines()[-1].removeprefix("# ") + "\n"
+
+
 def test_papers_are_written_and_named(catalog: Catalog, tmp_path: Path) -> None:
     scenario = optimizer.load_scenario(SCENARIOS / "turkey-week.toml", catalog)
     sheet = optimizer.plan(scenario, catalog)
     papers = Papers(sheet=tmp_path / "sheet.html", chart=tmp_path / "sure.svg", chart_of="sure")
     assert optimizer.write_papers(papers, scenario, catalog, sheet) == [papers.sheet, papers.chart]
-    assert "How sure" in (tmp_path / "sheet.html").read_text("utf-8")
+    assert "the chance that all hold at once" in (tmp_path / "sheet.html").read_text("utf-8")
     with pytest.raises(optimizer.InputErrors):
         optimizer.write_papers(Papers(sheet=tmp_path / "sheet.docx"), scenario, catalog, sheet)
 

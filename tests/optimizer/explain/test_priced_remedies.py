@@ -13,10 +13,14 @@ from click.testing import CliRunner, Result
 from catalog.records import Catalog
 from optimizer.cli.main import main
 from optimizer.explain import priced_remedies
+from optimizer.explain.priced_additions import known_prices
+from optimizer.explain.priced_remedies import find_priced_remedies
 from optimizer.journal.new_packages import bought_package
 from optimizer.journal.stock import add_package
 from optimizer.journal.store import writing
-from tests.altered import changed, demo, toml_text
+from optimizer.model.deadline import Deadline
+from optimizer.model.solve import choose
+from tests.altered import changed, demo, scenario_of, toml_text
 from tests.conftest import SCENARIOS
 
 Plan = Callable[..., Result]
@@ -253,16 +257,18 @@ def test_a_plan_in_reach_is_the_same_with_prices(plan: Plan) -> None:
     assert with_prices["reasons"] == without["reasons"]
 
 
-def test_an_interruption_keeps_what_was_found(plan: Plan, monkeypatch: pytest.MonkeyPatch) -> None:
-    def interrupted(*_: object) -> None:
-        raise KeyboardInterrupt
-
-    monkeypatch.setattr(priced_remedies, "cheapest_remedy", interrupted)
-    result = plan(turkey("kelp-tablet-225"), HEAD + TABLETS)
-    assert result.exit_code == 1
-    [line] = helps(result)
-    assert line.startswith("Fewest: get ")
-    assert priced_remedies.STOPPED in result.output
+def test_whoever_cancels_gets_what_was_found(catalog: Catalog, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    scenario = scenario_of(turkey("kelp-tablet-225"), catalog)
+    (tmp_path / "prices.csv").write_text(HEAD + TABLETS, encoding="utf-8")
+    known = known_prices(scenario, catalog, [tmp_path / "prices.csv"])
+    assert known is not None
+    pressed: list[bool] = []
+    monkeypatch.setattr(priced_remedies, "cheapest_remedy", lambda *_: pressed.append(True))
+    deadline = Deadline.within(60.0, lambda: bool(pressed))
+    found, note = find_priced_remedies(choose(scenario, catalog), catalog, known, deadline)
+    [remedy] = found
+    assert remedy.line.startswith("Fewest: get ")
+    assert note == priced_remedies.STOPPED
 
 
 def test_when_time_runs_out_that_is_said(plan: Plan) -> None:

@@ -59,6 +59,7 @@ def sheet(title: str = "Turkey", taurine: float = 0.6, turkey_grams: float = 400
     return {
         "status": "assessed",
         "scenario": {"title": title, "file": "turkey.toml"},
+        "recipe": {"title": title, "on_hand": [{"food": "turkey-ground", "amount": f"{turkey_grams:g} g"}]},
         "standard": "aafco",
         "life_stage": "adult",
         "aim": "cost",
