@@ -14,11 +14,13 @@ from optimizer.scenario.steps import nearest_step
 from optimizer.sheet.sheet import ASSESSED, Sheet, make_sheet
 
 
-def check(scenario: Scenario, catalog: Catalog) -> Sheet:
+def check(scenario: Scenario, catalog: Catalog, explained: bool = True) -> Sheet:
     """The sheet of the amounts as written: what is on hand in full, each supplement's exact dose, else its
-    usual dose, else none of it."""
+    usual dose, else none of it. Not `explained`: neither what would help is told nor how sure it is."""
     amounts = [Amount(item, _as_written(item, _meat_grams(scenario))) for item in scenario.items]
     assessment = assess(scenario, catalog, amounts)
+    if not explained:
+        return make_sheet(scenario, catalog, amounts, assessment, ASSESSED, None)
     reasons = None
     if not assessment.all_met:
         from optimizer.explain.explain import what_would_help  # the solver loads only where something is missed

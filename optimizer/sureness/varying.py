@@ -143,7 +143,7 @@ def parts_of(
     scale = np.abs([form.constant for form in forms])
     for i, (amount, content) in enumerate(used):
         item = _Item(amount, content, catalog, forms, {key: weights[i, k] for key, k in place.items()})
-        room = item.grams * item.room(item.mean_bone)
+        room = item.grams * item.per_gram
         items.append(ItemPart(room, tuple(item.blocks())))
         if amount.item.id in inside:
             scale = scale + item.grams * item.need()
@@ -176,6 +176,8 @@ class _Item:
         self.bone = self._bone()
         self.grams = self.measure.mean if self.measure else amount.grams
         self.nothing = np.zeros(len(forms))
+        self.sums = [n for n in catalog.nutrients.values() if n.sum_of and n.id in weights]
+        self.per_gram = self.room(self.mean_bone)
 
     def _measure(self) -> Spread | None:
         """What a measure weighs, where its mass is known as a range."""
@@ -236,8 +238,8 @@ class _Item:
             if any(term in food.figures for term in nutrient.sum_of):
                 continue
             moves = self.weights.get(id_, self.nothing)
-            for sum_ in self.catalog.nutrients.values():
-                if id_ in sum_.sum_of and sum_.id in self.weights:
+            for sum_ in self.sums:
+                if id_ in sum_.sum_of:
                     moves = moves + self.weights[sum_.id]
             if moves.any():
                 yield id_, spread_of(food, nutrient, figure, self.catalog.variation), moves
@@ -301,7 +303,7 @@ class _Item:
     def _measured(self) -> Iterator[Block]:
         """What a measure holds more or less than meant, and what its mass is not known by."""
         item, count = self.item, self.amount.count
-        each = self.room(self.mean_bone)
+        each = self.per_gram
         cause = Cause(MEASURE, item.id)
         share = measuring_error(item, count, self.catalog)
         if share > 0:

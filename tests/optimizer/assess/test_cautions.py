@@ -7,10 +7,11 @@ from click.testing import CliRunner
 
 from catalog.catalog import load_catalog
 from optimizer.assess.cautions import GENERAL_LINES, MOST_OF_THIS_BATCH, Notice, foremost
+from optimizer.checking import check
 from optimizer.cli.main import main
 from optimizer.render.json.sheet import sheet_object
 from optimizer.sheet.sheet import Sheet
-from tests.altered import NAMES, Data, as_written, changed, demo, scenario_of
+from tests.altered import NAMES, Data, changed, demo, scenario_of
 from tests.conftest import SCENARIOS
 
 CATALOG = load_catalog()[0]
@@ -27,7 +28,7 @@ def batch(standard: str = "aafco", life_stage: str = "adult", **doses: str) -> D
 
 
 def checked(data: Data) -> Sheet:
-    return as_written(scenario_of(data, CATALOG), CATALOG)
+    return check(scenario_of(data, CATALOG), CATALOG, explained=False)
 
 
 def told(sheet: Sheet, code: str) -> str:

@@ -6,10 +6,10 @@ from pathlib import Path
 import pytest
 
 from catalog.catalog import load_catalog
+from optimizer.checking import check
 from optimizer.planning import plan
 from optimizer.scenario.read import load_scenario
 from optimizer.sheet.sheet import Sheet
-from tests.altered import as_written
 
 CATALOG, _ = load_catalog()
 FRIDGE = """
@@ -32,7 +32,7 @@ def sheet(folder: Path, verb: str = "check", state: str = "", how: str = "amount
     file = folder / "fridge.toml"
     file.write_text(FRIDGE.format(state=state, how=how, apart=apart), encoding="utf-8")
     scenario = load_scenario(file, CATALOG)
-    return as_written(scenario, CATALOG) if verb == "check" else plan(scenario, CATALOG, explained=False)
+    return check(scenario, CATALOG, explained=False) if verb == "check" else plan(scenario, CATALOG, explained=False)
 
 
 def thiamine(found: Sheet) -> float:
