@@ -4,9 +4,10 @@ Units are in the names: amounts of a nutrient are in that nutrient's own unit (`
 grams, energy in kilocalories of metabolisable energy.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
+from catalog.kinds import Basis, MaximumKind
 from catalog.variation import ANY, Variation
 
 USUAL_CURRENCY = "USD"  # of usual prices
@@ -135,18 +136,12 @@ class Condition:
 class Limit:
     """A target (`minimum`) and a ceiling (`maximum`), either may be absent, in the nutrient's unit.
 
-    `basis` says of what:
-    per_1000_kcal      amount per 1000 kcal of metabolisable energy
-    per_kg_dry_matter  amount per kilogram of dry matter
-    per_kg             amount per kilogram of the mix
-    per_batch          amount in the whole batch
-    ratio              `nutrient` divided by the nutrient `of`, by mass
-    increment          a further `minimum` for each gram of `of` (a tag of foods, or a nutrient) above
-                       `above` grams per 1000 kcal, on top of the nutrient's minimum per 1000 kcal
+    An increment is a further `minimum` for each gram of `of` (a tag of foods, or a nutrient) above `above` grams per
+    1000 kcal; a ratio is `nutrient` divided by `of`.
     """
 
     nutrient: str
-    basis: str
+    basis: Basis
     minimum: float | None
     maximum: float | None
     source: str
@@ -154,10 +149,21 @@ class Limit:
     of: str = ""
     above: float = 0.0
     condition: Condition | None = None
-    maximum_kind: str = ""
+    maximum_kind: MaximumKind = MaximumKind.NONE
     note: str = ""
     file: str = ""
     line: int = 0
+
+    @property
+    def is_legal(self) -> bool:
+        """Whether its ceiling is the law on feed for sale."""
+        return self.maximum_kind == MaximumKind.LEGAL
+
+
+def minimum_per_1000_kcal(nutrient: str, limits: Iterable[Limit]) -> float:
+    """The largest target of a nutrient per 1000 kcal among limits: what an increment comes on top of."""
+    own = [limit for limit in limits if limit.nutrient == nutrient and limit.basis == Basis.PER_1000_KCAL]
+    return max((limit.minimum for limit in own if limit.minimum), default=0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,7 +194,7 @@ class Standard:
 
         Legal maxima are left out: they hold only where the element is added as an additive to feed for sale.
         """
-        return tuple(limit for limit in self.limits if limit.maximum_kind != "legal")
+        return tuple(limit for limit in self.limits if not limit.is_legal)
 
 
 @dataclass(frozen=True, slots=True)

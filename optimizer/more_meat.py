@@ -7,11 +7,13 @@ from math import ceil
 
 import numpy as np
 
+from catalog.kinds import Basis
 from catalog.records import Catalog
 from catalog.units.sizes import size_of
 from optimizer.assess.result import Assessment
 from optimizer.assess.slips import Slip, are_mended
 from optimizer.model.build import build
+from optimizer.model.kinds import Kind, Tier
 from optimizer.model.objectives import Objective, passed
 from optimizer.model.problem import NewRow, Problem, Row
 from optimizer.model.solver import Model
@@ -70,7 +72,7 @@ def _more(
     ]
     wide = build(replace(scenario, items=tuple(opened)), catalog)
     problem = _halved(_from_there(wide, meat), slips)
-    amounts = problem.mass * [c.kind == "amount" for c in problem.columns]
+    amounts = problem.mass * [c.kind == Kind.AMOUNT for c in problem.columns]
     of_meat = amounts * [c.id in ids for c in problem.columns]
     of_jars = amounts * [c.id in jars for c in problem.columns] * (problem.lower < problem.upper)
     wanted = (*passed(problem), Objective("more meat", of_meat + SUPPLEMENT_WEIGHT * of_jars, settles=True))
@@ -86,7 +88,7 @@ def _more(
 def _from_there(problem: Problem, meat: Sequence[Item]) -> Problem:
     """The problem with at least what is there of each meat, and rows that keep them in the same proportion."""
     there = {item.id: float((item.fixed or Fraction()) * item.grams_per_unit) for item in meat}
-    place = {c.id: j for j, c in enumerate(problem.columns) if c.kind == "amount" and c.id in there}
+    place = {c.id: j for j, c in enumerate(problem.columns) if c.kind == Kind.AMOUNT and c.id in there}
     lower = problem.lower.copy()
     for id_, j in place.items():
         lower[j] = there[id_] / problem.mass[j]
@@ -94,7 +96,7 @@ def _from_there(problem: Problem, meat: Sequence[Item]) -> Problem:
     parts = {id_: problem.mass[place[id_]] / there[id_] for id_ in place}
     rows = [
         NewRow(
-            Row(f"proportion:{id_}", "", "the same proportion"),
+            Row(f"proportion:{id_}", Tier.NEVER, "the same proportion"),
             {place[id_]: parts[id_], place[first]: -parts[first]},
             lower=0.0,
             upper=0.0,
@@ -110,19 +112,19 @@ def _halved(problem: Problem, slips: Sequence[Slip]) -> Problem:
     names = {slip.nutrient.id for slip in slips}
     rows = [
         NewRow(
-            Row(f"half:{row.id}", "", "half the ceiling"),
+            Row(f"half:{row.id}", Tier.NEVER, "half the ceiling"),
             {int(j): float(problem.matrix[i, j] + problem.needs[i, j] / 2) for j in _amount_columns(problem)},
             upper=float(problem.row_upper[i] - problem.need_constant[i] / 2),
         )
         for i, row in enumerate(problem.rows)
         if row.limit is not None and row.limit.nutrient in names and np.isfinite(problem.row_upper[i])
-        if row.limit.basis != "ratio" and row.rule in ("", row.id)
+        if row.limit.basis != Basis.RATIO and row.rule in ("", row.id)
     ]
     return problem.extended(rows=rows)
 
 
 def _amount_columns(problem: Problem) -> list[int]:
-    return [j for j, column in enumerate(problem.columns) if column.kind == "amount"]
+    return [j for j, column in enumerate(problem.columns) if column.kind == Kind.AMOUNT]
 
 
 def _verified(

@@ -6,6 +6,7 @@ They guard what comes from jars. No mix has to keep them to meet its standard; j
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
+from catalog.kinds import Basis, MaximumKind
 from catalog.records import Catalog, Condition, Limit, Standard
 
 # A rule of thumb is for minerals and vitamins only: fat, amino and fatty acids are what meat itself is made of.
@@ -30,14 +31,14 @@ def guards(catalog: Catalog, standard: Standard) -> tuple[Limit, ...]:
     """
     published = [g.limit for g in catalog.guards if g.life_stage == standard.life_stage]
     kept = [guard for guard in published if not _idle(guard, standard)]
-    known = {guard.nutrient for guard in published if guard.maximum_kind != "legal"}
+    known = {guard.nutrient for guard in published if not guard.is_legal}
     return (*kept, *_rule_of_thumb(catalog, standard, known), *_legal(standard))
 
 
 def _idle(guard: Limit, standard: Standard) -> bool:
     """Whether the standard's own ceiling is as strict."""
     guarded = guard.maximum or 0.0
-    kinds = ("legal",) if guard.maximum_kind == "legal" else ("nutritional", "safe-upper", "")
+    kinds = {MaximumKind.LEGAL} if guard.is_legal else set(MaximumKind) - {MaximumKind.LEGAL}
     return any(
         own.maximum is not None
         and own.maximum <= guarded
@@ -50,7 +51,7 @@ def _idle(guard: Limit, standard: Standard) -> bool:
 
 def _rule_of_thumb(catalog: Catalog, standard: Standard, known: Iterable[str]) -> Iterator[Limit]:
     """Of each mineral and vitamin without a ceiling, many times its target, asked for or not."""
-    limits = [limit for limit in standard.limits if limit.basis == "per_1000_kcal"]
+    limits = [limit for limit in standard.limits if limit.basis == Basis.PER_1000_KCAL]
     done = {*known, *(limit.nutrient for limit in limits if limit.maximum is not None)}
     for limit in limits:
         group = catalog.nutrients[limit.nutrient].group
@@ -61,7 +62,7 @@ def _rule_of_thumb(catalog: Catalog, standard: Standard, known: Iterable[str]) -
             limit,
             minimum=None,
             maximum=MOST_TIMES_THE_TARGET * limit.minimum,
-            maximum_kind="nutritional",
+            maximum_kind=MaximumKind.NUTRITIONAL,
             source=RULE_OF_THUMB,
             confidence="memory",
             condition=None,
@@ -77,5 +78,5 @@ def _legal(standard: Standard) -> Iterator[Limit]:
     Kelp and cod liver oil count as such too, though the law may call them feed materials: that is the cautious side.
     """
     for limit in standard.limits:
-        if limit.maximum_kind == "legal":
+        if limit.is_legal:
             yield replace(limit, minimum=None, condition=Condition(limit.nutrient, 0.0, "mass"))

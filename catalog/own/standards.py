@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from catalog.kinds import Basis, MaximumKind
 from catalog.mistakes import Mistake
 from catalog.reading.standards import LIFE_STAGES
 from catalog.reading.toml_fields import field_name, read_fields, shown
@@ -125,13 +126,13 @@ def _change(
     if table.at_least is None and table.at_most is None:
         mistakes.append(place.mistake("at_most", "nothing", "at_least, at_most or both, or drop = true"))
         return None
-    bounds: dict[str, tuple[float, str]] = {}
+    bounds: dict[str, tuple[float, Basis]] = {}
     for key, written in (("at_least", table.at_least), ("at_most", table.at_most)):
         if written is None:
             continue
         try:
             if ratio:
-                bounds[key] = (float(written), "ratio")
+                bounds[key] = (float(written), Basis.RATIO)
             else:
                 bounds[key] = read_limit(written, catalog.nutrients[id_].unit, catalog.nutrients[id_].iu_per_ug)
         except QuantityError as error:
@@ -151,7 +152,7 @@ def _change(
         of="phosphorus" if ratio else "",
         source=f"{KEY}:{table.source or source or Path(place.file).name}",
         confidence="read",
-        maximum_kind="nutritional" if "at_most" in bounds else "",
+        maximum_kind=MaximumKind.NUTRITIONAL if "at_most" in bounds else MaximumKind.NONE,
         note=table.note or "",
         file=place.file,
         line=place.lines[place.where],
@@ -169,11 +170,15 @@ def _changed(
     if own is None:
         ratio = nutrient == RATIO
         id_ = "calcium" if ratio else nutrient
-        return tuple(old for old in limits if (old.nutrient, old.basis == "ratio") != (id_, ratio))
+        return tuple(old for old in limits if (old.nutrient, old.basis == Basis.RATIO) != (id_, ratio))
     found: list[Limit] = []
     placed = False
     for old in limits:
-        if (old.nutrient, old.basis, old.of) == (own.nutrient, own.basis, own.of) and old.maximum_kind != "legal":
+        if (old.nutrient, old.basis, old.of) == (
+            own.nutrient,
+            own.basis,
+            own.of,
+        ) and not old.is_legal:
             own = replace(
                 own,
                 minimum=old.minimum if own.minimum is None else own.minimum,

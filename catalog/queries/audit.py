@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from catalog.catalog import TABLES
+from catalog.kinds import Basis
 from catalog.mistakes import Mistake
 from catalog.queries.losses import read_losses
 from catalog.reading.csv_tables import choice, number, read_table
@@ -221,7 +222,7 @@ def _is_target(limit: Limit, nutrient: str) -> bool:
         limit.nutrient == nutrient
         and limit.minimum
         and limit.condition is None
-        and limit.basis in ("per_1000_kcal", "per_kg_dry_matter")
+        and limit.basis in (Basis.PER_1000_KCAL, Basis.PER_KG_DRY_MATTER)
     )
 
 

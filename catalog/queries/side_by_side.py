@@ -3,10 +3,11 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from catalog.kinds import Basis
 from catalog.reading.standards import LIFE_STAGES
 from catalog.records import Catalog, Limit, Nutrient
 
-BASES = ("per_1000_kcal", "increment", "ratio", "per_kg_dry_matter")
+BASES = (Basis.PER_1000_KCAL, Basis.INCREMENT, Basis.RATIO, Basis.PER_KG_DRY_MATTER)
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
+from catalog.kinds import MaximumKind
 from catalog.mistakes import Mistake
 from catalog.reading.csv_tables import CONFIDENCE, checked_source, choice, number, read_table
 from catalog.reading.figures import convert_amount
@@ -15,7 +16,7 @@ GUARD_COLUMNS = "life_stage nutrient basis maximum unit condition kind source co
 ANY_STAGE = "any"
 
 
-KINDS = ("nutritional", "legal")
+KINDS = (MaximumKind.NUTRITIONAL, MaximumKind.LEGAL)
 
 
 def read_guards(
@@ -42,7 +43,7 @@ def read_guards(
         if maximum is None:
             mistakes.append(wrong_unit(row, nutrients[nutrient]))
             continue
-        if (kind == "legal") != bool(row["condition"]):
+        if (kind == MaximumKind.LEGAL) != bool(row["condition"]):
             allowed = "TAG > N % of mass for a legal maximum, nothing for another"
             mistakes.append(row.mistake("condition", allowed))
         for each in LIFE_STAGES if stage == ANY_STAGE else (stage,):
@@ -56,7 +57,7 @@ def read_guards(
                 source=checked_source(row, sources, mistakes),
                 confidence=choice(row, "confidence", CONFIDENCE, mistakes),
                 condition=read_condition(row, tags, mistakes),
-                maximum_kind=kind,
+                maximum_kind=MaximumKind(kind),
                 note=row["note"],
                 file=row.file,
                 line=row.line,

@@ -5,6 +5,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
+from catalog.kinds import Basis, MaximumKind
 from catalog.mistakes import Mistake
 from catalog.nutrition.composition import ENERGY_METHODS
 from catalog.reading.csv_tables import CONFIDENCE, TableRow, checked_source, choice, number, read_table
@@ -13,10 +14,10 @@ from catalog.records import Condition, Limit, Nutrient, Standard
 
 LIFE_STAGES = ("adult", "growth")
 BASES = {
-    "per-1000-kcal": "per_1000_kcal",
-    "per-kg-dry-matter": "per_kg_dry_matter",
-    "ratio": "ratio",
-    "increment": "increment",
+    "per-1000-kcal": Basis.PER_1000_KCAL,
+    "per-kg-dry-matter": Basis.PER_KG_DRY_MATTER,
+    "ratio": Basis.RATIO,
+    "increment": Basis.INCREMENT,
 }
 
 STANDARD_COLUMNS = "id name edition publisher energy note".split()
@@ -62,13 +63,13 @@ def _limit(
     bounds = [number(row, column, mistakes) for column in ("minimum", "maximum")]
     if not nutrient or not basis:
         return None
-    if basis != "ratio":
+    if basis != Basis.RATIO:
         converted = [None if b is None else convert_amount(b, row["unit"], nutrients[nutrient]) for b in bounds]
         if any(b is not None and c is None for b, c in zip(bounds, converted, strict=True)):
             mistakes.append(wrong_unit(row, nutrients[nutrient]))
             return None
         bounds = converted
-    if basis in ("ratio", "increment"):
+    if basis and BASES[basis] in (Basis.RATIO, Basis.INCREMENT):
         choice(row, "of", {*tags, *nutrients}, mistakes)
     return Limit(
         nutrient=nutrient,
@@ -78,7 +79,7 @@ def _limit(
         of=row["of"],
         above=number(row, "above", mistakes) or 0.0,
         condition=read_condition(row, tags, mistakes),
-        maximum_kind=row["maximum_kind"],
+        maximum_kind=MaximumKind(choice(row, "maximum_kind", list(MaximumKind), mistakes)),
         source=checked_source(row, sources, mistakes),
         confidence=choice(row, "confidence", CONFIDENCE, mistakes),
         note=row["note"],

@@ -10,6 +10,7 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
+from catalog.kinds import Basis
 from catalog.units.sizes import size_of
 from catalog.units.spelling import (
     METRIC,
@@ -178,7 +179,7 @@ def read_share(value: object) -> Fraction:
     return share
 
 
-def read_limit(text: object, nutrient_unit: str, iu_per_ug: float | None = None) -> tuple[float, str]:
+def read_limit(text: object, nutrient_unit: str, iu_per_ug: float | None = None) -> tuple[float, Basis]:
     """An amount of a nutrient in `nutrient_unit` (g, mg, ug, IU), and its basis.
 
     The basis is per_1000_kcal, per_kg_dry_matter, per_kg or per_batch; "per 100 kcal" and "per 100 g dry
@@ -201,18 +202,18 @@ def read_limit(text: object, nutrient_unit: str, iu_per_ug: float | None = None)
     return float(value * scale), basis
 
 
-def _read_basis(per: str) -> tuple[Fraction, str]:
+def _read_basis(per: str) -> tuple[Fraction, Basis]:
     """What an amount is multiplied by to be on its basis, and the basis."""
     if per in ("batch", "1 batch"):
-        return Fraction(1), "per_batch"
+        return Fraction(1), Basis.PER_BATCH
     energy = re.fullmatch(rf"({NUMBER}) ?kcal", per)
     if energy and read_number(energy[1], LIMIT) > 0:
-        return 1000 / read_number(energy[1], LIMIT), "per_1000_kcal"
+        return 1000 / read_number(energy[1], LIMIT), Basis.PER_1000_KCAL
     dry = re.fullmatch(r"(.+?) (?:of )?(?:dry matter|dm)", per)
     weight = read_quantity(with_number(dry[1] if dry else per), allowed=LIMIT)
     if weight.kind != "mass":
         raise QuantityError(f"{per!r} is no basis of a limit", LIMIT)
-    return 1000 / weight.amount, "per_kg_dry_matter" if dry else "per_kg"
+    return 1000 / weight.amount, Basis.PER_KG_DRY_MATTER if dry else Basis.PER_KG
 
 
 def rule_of_three(dose: Rate, meat_grams: Fraction | float, step: Quantity) -> Fraction:

@@ -5,6 +5,7 @@ from dataclasses import replace
 from fractions import Fraction
 from math import fsum, inf
 
+from catalog.kinds import Basis
 from catalog.nutrition.composition import ENERGY_METHODS, Blend, kcal_by_method
 from catalog.nutrition.guards import guards
 from catalog.records import Catalog, Limit, Nutrient
@@ -24,6 +25,7 @@ from optimizer.assess.result import (
     BoneRange,
     Dependence,
     GuardLine,
+    LimitStatus,
     NutrientLine,
     RatioLine,
     Totals,
@@ -54,7 +56,7 @@ def assess(scenario: Scenario, catalog: Catalog, amounts: Sequence[Amount]) -> A
     found = Assessment(
         totals=totals,
         nutrients=tuple(_line(n, limits, batch) for n in catalog.nutrients.values()),
-        ratios=tuple(_ratio(limit, batch, catalog) for limit in limits if limit.basis == "ratio"),
+        ratios=tuple(_ratio(limit, batch, catalog) for limit in limits if limit.basis == Basis.RATIO),
         cap_kept=totals.non_meat_share <= scenario.non_meat_cap * (1 + TOLERANCE),
         bone_range=_bone_range(ends),
         above_guards=_above_guards(scenario, catalog, limits, used, batch),
@@ -87,7 +89,7 @@ def _above_guards(
         if not applies(guard.condition, batch):
             continue
         most = _at_most(guard, batch)
-        there = legal_amount(guard.nutrient, used) if guard.maximum_kind == "legal" else batch.high[guard.nutrient]
+        there = legal_amount(guard.nutrient, used) if guard.is_legal else batch.high[guard.nutrient]
         if there <= most * (1 + TOLERANCE) or _own_ceiling(guard.nutrient, limits, batch) <= most:
             continue
         whole = batch.food.of(guard.basis)
@@ -101,7 +103,7 @@ def _own_ceiling(nutrient: str, limits: Sequence[Limit], batch: BatchSums) -> fl
     own = [
         _at_most(limit, batch)
         for limit in limits
-        if limit.nutrient == nutrient and limit.maximum is not None and limit.basis != "ratio"
+        if limit.nutrient == nutrient and limit.maximum is not None and limit.basis != Basis.RATIO
         if limit.source != "scenario"
     ]
     return min(own, default=inf)
@@ -115,8 +117,10 @@ def _at_most(limit: Limit, batch: BatchSums) -> float:
 def _at_least(limit: Limit, limits: Sequence[Limit], batch: BatchSums) -> float:
     """A target as an amount in this batch."""
     bound = limit.minimum or 0.0
-    if limit.basis == "increment":
-        base = [o.minimum for o in limits if o.nutrient == limit.nutrient and o.basis == "per_1000_kcal" and o.minimum]
+    if limit.basis == Basis.INCREMENT:
+        base = [
+            o.minimum for o in limits if o.nutrient == limit.nutrient and o.basis == Basis.PER_1000_KCAL and o.minimum
+        ]
         of = batch.value[limit.of] if limit.of in batch.value else batch.tagged.get(limit.of, 0.0)
         kcal = batch.mix.kcal
         return max(base, default=0.0) * kcal / 1000 + bound * (of - limit.above * kcal / 1000)
@@ -124,7 +128,7 @@ def _at_least(limit: Limit, limits: Sequence[Limit], batch: BatchSums) -> float:
 
 
 def _line(nutrient: Nutrient, limits: Sequence[Limit], batch: BatchSums) -> NutrientLine:
-    own = [limit for limit in limits if limit.nutrient == nutrient.id and limit.basis != "ratio"]
+    own = [limit for limit in limits if limit.nutrient == nutrient.id and limit.basis != Basis.RATIO]
     least = [(_at_least(limit, limits, batch), limit) for limit in own if limit.minimum is not None]
     most = [(_at_most(limit, batch), limit) for limit in own if limit.maximum is not None]
     minimum, low_limit = max(least, key=lambda pair: pair[0], default=(None, None))
@@ -148,7 +152,7 @@ def _line(nutrient: Nutrient, limits: Sequence[Limit], batch: BatchSums) -> Nutr
     )
 
 
-def _status(low: float, high: float, minimum: float | None, maximum: float | None, unknown: float) -> str:
+def _status(low: float, high: float, minimum: float | None, maximum: float | None, unknown: float) -> LimitStatus:
     if minimum is None and maximum is None:
         return NO_LIMIT
     if maximum is not None and high > maximum * (1 + TOLERANCE):
@@ -226,7 +230,7 @@ def _depends_on(
         if guard.nutrient.id in told:
             continue
         told.add(guard.nutrient.id)
-        whole = "kg of dry matter" if guard.basis == "per_kg_dry_matter" else "1000 kcal"
+        whole = "kg of dry matter" if guard.basis == Basis.PER_KG_DRY_MATTER else "1000 kcal"
         amounts = f"{figure(guard.amount)} of at most {figure(guard.ceiling)} {guard.nutrient.unit} per {whole}"
         yield Dependence(GUARD, guard.nutrient.id, f"{guard.nutrient.name} passes a guard ({amounts})")
     for part in found.above_shares:
@@ -255,7 +259,7 @@ def _depends_on(
             )
             span = f"{' to '.join(ends_of)} {here.nutrient.unit} per 1000 kcal"
             yield Dependence(RANGE, here.nutrient.id, f"{here.nutrient.name} depends on the bone ({span})")
-    of_ratios = [limit for limit in limits if limit.basis == "ratio"]
+    of_ratios = [limit for limit in limits if limit.basis == Basis.RATIO]
     ratios = [[_ratio(limit, batch, catalog) for limit in of_ratios] for batch in ends]
     for ratio, least, most in zip(found.ratios, *ratios, strict=True):
         if ratio.status == MET and {least.status, most.status} != {MET}:

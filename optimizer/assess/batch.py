@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import fsum
 
+from catalog.kinds import Basis
 from catalog.nutrition.composition import Blend, blend, bone_interval_of
 from catalog.records import Catalog, Condition
 from optimizer.scenario.records import Item, Scenario
@@ -33,7 +34,7 @@ class Whole:
 
     def of(self, basis: str) -> float:
         """How many times the basis of a limit is in it."""
-        if basis == "per_batch":
+        if basis == Basis.PER_BATCH:
             return 1.0
         return {"per_1000_kcal": self.kcal, "per_kg_dry_matter": self.dry_matter, "per_kg": self.mass}[basis] / 1000
 

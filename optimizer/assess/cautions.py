@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from catalog.kinds import Basis
 from catalog.nutrition.composition import blend
 from catalog.nutrition.guards import MOST_TIMES_THE_TARGET, RULE_OF_THUMB
 from catalog.records import Catalog
@@ -95,7 +96,7 @@ def _asked_for(
         for (id_, stage), other in catalog.standards.items()
         for limit in other.binding
         if stage == standard.life_stage and id_ != standard.id
-        if limit.nutrient == nutrient and limit.minimum and limit.basis == "per_1000_kcal" and not limit.condition
+        if limit.nutrient == nutrient and limit.minimum and limit.basis == Basis.PER_1000_KCAL and not limit.condition
     ]
     ask = ", ".join(f"{id_.upper()} {figure(least)}" for id_, least in others)
     words = _what_asks(line, without, standard.id) + "."

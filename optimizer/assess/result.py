@@ -3,11 +3,24 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
+from enum import StrEnum
 from fractions import Fraction
 
 from catalog.records import Nutrient
 
-MET, SHORT, OVER, UNKNOWN, NO_LIMIT = "met", "short", "over", "unknown", "no_limit"
+
+class LimitStatus(StrEnum):
+    """What becomes of a limit: MET, too little (SHORT) or too much (OVER) of it, UNKNOWN where nothing has a figure, or
+    NO_LIMIT."""
+
+    MET = "met"
+    SHORT = "short"
+    OVER = "over"
+    UNKNOWN = "unknown"
+    NO_LIMIT = "no_limit"
+
+
+MET, SHORT, OVER, UNKNOWN, NO_LIMIT = LimitStatus
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +40,7 @@ class NutrientLine:
     per_kg_dry_matter: float
     minimum: float | None
     maximum: float | None
-    status: str
+    status: LimitStatus
     unknown_share: float
     minimum_source: str = ""
     maximum_source: str = ""
@@ -59,7 +72,7 @@ class Miss:
 
     id: str
     name: str
-    status: str
+    status: LimitStatus
     unit: str
     amount: float
     limit: float
@@ -89,7 +102,7 @@ class RatioLine:
     value: float | None
     minimum: float | None
     maximum: float | None
-    status: str
+    status: LimitStatus
     source: str
     note: str = ""
 
@@ -159,15 +172,25 @@ class UncommonShare:
     common: float
 
 
-GUARD, SHARE, BUDGET, RANGE = "guard", "share", "budget", "range"
+class DependsOn(StrEnum):
+    """What decides beside the limits: a GUARD or a common SHARE that is passed, the CAP on non-meat, the BUDGET, or a
+    figure that is known as a RANGE only."""
+
+    GUARD = "guard"
+    SHARE = "share"
+    CAP = "non-meat-cap"
+    BUDGET = "budget"
+    RANGE = "range"
+
+
+GUARD, SHARE, CAP, BUDGET, RANGE = DependsOn
 
 
 @dataclass(frozen=True, slots=True)
 class Dependence:
-    """Something that decides beside the limits: a guard or a common share that is passed, the budget, or a figure
-    that is known as a range only. `kind` is guard, share, budget or range; `text` says it in a clause."""
+    """Something that decides beside the limits; `text` says it in a clause."""
 
-    kind: str
+    kind: DependsOn
     id: str
     text: str
 
@@ -207,7 +230,6 @@ class Assessment:
         return tuple(found)
 
 
-CAP = "non-meat-cap"
 HALF_A_CENT = Fraction(1, 200)  # the budget is held to the cost as it is shown
 
 

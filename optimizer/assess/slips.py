@@ -3,6 +3,7 @@
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
+from catalog.kinds import Basis
 from catalog.records import Nutrient
 from optimizer.assess.result import OVER, Assessment
 from optimizer.scenario.records import Scenario
@@ -79,7 +80,7 @@ def are_mended(slips: Sequence[Slip], found: Assessment) -> bool:
     for slip in slips:
         line = there[slip.nutrient.id]
         amount = line.high_per_1000_kcal
-        if slip.basis == "per_kg_dry_matter":
+        if slip.basis == Basis.PER_KG_DRY_MATTER:
             amount = line.total_high / found.totals.dry_matter_g * 1000
         if amount > slip.ceiling * ENOUGH * (1 + 1e-6):
             return False

@@ -11,6 +11,7 @@ from optimizer.explain.remedy_bills import counts_for
 from optimizer.explain.remedy_search import RemedySearch
 from optimizer.market.offers import Offer
 from optimizer.model.deadline import Deadline
+from optimizer.model.kinds import Kind, Tier
 from optimizer.model.objectives import Objective
 from optimizer.model.problem import Column, NewColumn, NewRow, Problem, Row
 from optimizer.model.solver import FOR_PACKAGES, Changes, Model
@@ -70,7 +71,7 @@ def with_packages(search: RemedySearch, offers: Sequence[Offer]) -> tuple[Proble
     bought: list[tuple[Offer, int]] = []
     added = {item.id for item in search.added}
     for j, column in enumerate(problem.columns):
-        if column.kind != "amount" or column.id not in added:
+        if column.kind != Kind.AMOUNT or column.id not in added:
             continue
         most = Fraction(problem.upper[j]) * Fraction(column.grams)
         supply = {j: column.grams}
@@ -79,15 +80,15 @@ def with_packages(search: RemedySearch, offers: Sequence[Offer]) -> tuple[Proble
                 continue
             count = max(counts_for(offer, most))
             place = len(problem.columns) + len(columns)
-            columns.append(NewColumn(Column(offer.id, "package"), upper=float(count), integer=True))
+            columns.append(NewColumn(Column(offer.id, Kind.PACKAGE), upper=float(count), integer=True))
             bought.append((offer, place))
             # of a package that holds more than ever goes in, that much counts: the tighter, the faster solved
             supply[place] = -float(min(offer.grams, most))
             if offer.loose:
-                columns.append(NewColumn(Column(offer.id, "asked"), upper=1.0, integer=True))
+                columns.append(NewColumn(Column(offer.id, Kind.ASKED), upper=1.0, integer=True))
                 rows += _asked(offer, place, count)
         scale = float(most) or 1.0
-        row = Row(f"supply:{column.id}", "", f"{column.id} comes out of packages", scale)
+        row = Row(f"supply:{column.id}", Tier.NEVER, f"{column.id} comes out of packages", scale)
         rows.append(NewRow(row, {c: value / scale for c, value in supply.items()}, upper=0.0))
     return problem.extended(columns, rows), bought
 
@@ -95,7 +96,7 @@ def with_packages(search: RemedySearch, offers: Sequence[Offer]) -> tuple[Proble
 def _asked(offer: Offer, package: int, most: int) -> Iterator[NewRow]:
     """What is sold by weight is bought in no less than is worth asking for."""
     least = -int(-offer.least_grams // offer.grams)
-    row = Row(f"asked:{offer.id}", "", f"{offer.id} is asked for", float(most or 1))
+    row = Row(f"asked:{offer.id}", Tier.NEVER, f"{offer.id} is asked for", float(most or 1))
     yield NewRow(row, {package: 1 / (most or 1), package + 1: -1.0}, upper=0.0)
-    row = Row(f"least:{offer.id}", "", f"{offer.id} is worth asking for", float(least))
+    row = Row(f"least:{offer.id}", Tier.NEVER, f"{offer.id} is worth asking for", float(least))
     yield NewRow(row, {package: 1 / least, package + 1: -1.0}, lower=0.0)

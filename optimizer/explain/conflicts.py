@@ -5,11 +5,13 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from catalog.kinds import Basis
 from catalog.units.quantities import Quantity
 from optimizer.assess.batch import Amount
 from optimizer.model.deadline import Deadline
+from optimizer.model.kinds import PASSED, Tier
 from optimizer.model.objectives import Objective
-from optimizer.model.problem import INFEASIBLE, PASSED, Problem
+from optimizer.model.problem import INFEASIBLE, Problem
 from optimizer.model.solve import Choice
 from optimizer.model.solver import Changes
 from optimizer.scenario.records import Item
@@ -55,7 +57,7 @@ def find_conflicts(choice: Choice, deadline: Deadline) -> tuple[Conflict, ...]:
         found.append(_conflict(choice, conflict))
         left = [rule for rule in left if rule not in conflict]
     if any(conflict.guard for conflict in found) and not search.possible(
-        [rule for rule in rules if rule.kind != "guard"]
+        [rule for rule in rules if rule.kind != Tier.GUARD]
     ):
         found = [replace(conflict, guard="") for conflict in found]  # not guards alone stand in the way
     stock = _more_of_what(choice, rules, deadline) if found else None
@@ -129,15 +131,15 @@ def _row_rules(choice: Choice) -> Iterator[Rule]:
         lower = {i: -np.inf for i in rows if np.isfinite(problem.row_lower[i])}
         upper = {i: np.inf for i in rows if np.isfinite(problem.row_upper[i])}
         slack = {j: np.inf for j, c in enumerate(problem.columns) if c.kind in PASSED and c.row == row.id}
-        kind = row.id if row.tier == "wish" else row.tier
-        about = row.limit.nutrient if row.limit is not None and row.limit.basis != "ratio" else ""
+        kind = row.id if row.tier == Tier.WISH else row.tier
+        about = row.limit.nutrient if row.limit is not None and row.limit.basis != Basis.RATIO else ""
         yield Rule(row.label, row.file, row.line, Changes(row_lower=lower, row_upper=upper, upper=slack), kind, about)
 
 
 def _hand_rules(choice: Choice) -> Iterator[Rule]:
     """Bounds that the person set for the whole batch."""
     problem, file = choice.problem, choice.scenario.file
-    for j, amount in enumerate(choice.amounts):
+    for j, amount in choice.placed:
         item = amount.item
         if isinstance(item.at_most, Quantity) and problem.lower[j] < problem.upper[j]:
             words = f"{item.food.name}: at most {item.at_most.text}"
@@ -159,7 +161,7 @@ def _more_allowed(problem: Problem, j: int, item: Item) -> Changes:
 def _stock_rules(choice: Choice) -> Iterator[Rule]:
     """What is on hand at most of items whose amount is open."""
     problem, file = choice.problem, choice.scenario.file
-    for j, amount in enumerate(choice.amounts):
+    for j, amount in choice.placed:
         item = amount.item
         if item.available is None or item.at_most is not None or problem.lower[j] >= problem.upper[j]:
             continue
@@ -174,7 +176,7 @@ def _conflict(choice: Choice, rules: Sequence[Rule]) -> Conflict:
     places = tuple(f"{rule.file}:{rule.line}" if rule.line else "" for rule in rules)
     named = [f"{rule.words} (line {rule.line})" if rule.line and rule.file == own else rule.words for rule in rules]
     named = [text + (_non_meat(choice) if rule.kind == "cap" else "") for text, rule in zip(named, rules, strict=True)]
-    guard = next((rule.words for rule in rules if rule.kind == "guard"), "")
+    guard = next((rule.words for rule in rules if rule.kind == Tier.GUARD), "")
     guard = f"What stands in the way is a guard: {guard}" if guard else ""
     if len(named) == 1:
         short = rules[0].without.row_lower
@@ -191,7 +193,7 @@ def _between(choice: Choice, rules: Sequence[Rule]) -> str:
     problem = choice.problem
     rows = [i for rule in rules for i in (*rule.without.row_lower, *rule.without.row_upper)]
     ranges = []
-    for j, amount in enumerate(choice.amounts):
+    for j, amount in choice.placed:
         held = [abs(problem.matrix[i, j] + problem.needs[i, j]) * problem.rows[i].scale for i in rows]
         if amount.item.is_jar and min(held, default=0.0) > 0 and max(held) > RANGE * min(held):
             ranges.append(amount.item.food.name)

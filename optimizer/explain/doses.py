@@ -23,8 +23,8 @@ WORTH_TELLING = 0.5  # percent of a target
 def why_each_dose(choice: Choice, catalog: Catalog, deadline: Deadline) -> tuple[DoseReason, ...]:
     """A reason for every supplement that the plan uses, in the order of the scenario."""
     return tuple(
-        _why(choice, catalog, position, amount, deadline)
-        for position, amount in enumerate(choice.amounts)
+        _why(choice, catalog, column, amount, deadline)
+        for column, amount in choice.placed
         if amount.item.is_supplement and amount.count > 0
     )
 

@@ -13,6 +13,7 @@ from optimizer.assess.assessment import assess
 from optimizer.explain.probe import SECONDS_A_PLAN, all_met, replanned
 from optimizer.model.build import build
 from optimizer.model.deadline import Deadline
+from optimizer.model.kinds import Kind
 from optimizer.model.objectives import of_aim, passed, shares_of
 from optimizer.model.problem import Problem, Row
 from optimizer.model.relax import with_slack
@@ -21,7 +22,7 @@ from optimizer.model.solver import solve
 from optimizer.scenario.records import Scenario
 from optimizer.sheet.reasons import Remedy
 
-OWN = ("own", "hand")
+OWN = (Kind.OWN, Kind.HAND)
 TENTHS = 1000  # of a percent: what a cap is written in
 
 
@@ -30,7 +31,7 @@ def relax_own_rules(scenario: Scenario, catalog: Catalog, deadline: Deadline) ->
     problem = with_slack(build(scenario, catalog))
     rows = {row.id: row for row in problem.rows}
     own = [j for j, c in enumerate(problem.columns) if c.kind in OWN or _is_own_limit(c.kind, rows.get(c.row))]
-    closed = [j for j, c in enumerate(problem.columns) if c.kind in ("missed", "unsafe") and j not in own]
+    closed = [j for j, c in enumerate(problem.columns) if c.kind in (Kind.MISSED, Kind.UNSAFE) and j not in own]
     problem = problem.closed(closed)
     wanted = (*passed(problem), shares_of("own rules", problem, own), *of_aim(scenario.aim, problem))
     solution = solve(problem, wanted, deadline.at_most(SECONDS_A_PLAN))
@@ -61,7 +62,7 @@ def relax_own_rules(scenario: Scenario, catalog: Catalog, deadline: Deadline) ->
         yield Remedy(changes, None, f"Give up your own rule: {'; '.join(words)}.", options=tuple(options))
 
 
-def _is_own_limit(kind: str, row: Row | None) -> bool:
+def _is_own_limit(kind: Kind, row: Row | None) -> bool:
     own = row is not None and row.limit is not None and row.limit.source == "scenario"
     return own and kind in ("missed", "unsafe")
 

@@ -14,8 +14,9 @@ from optimizer.assess.result import Assessment
 from optimizer.explain.probe import SECONDS_A_PLAN, replanned
 from optimizer.model.build import build
 from optimizer.model.deadline import Deadline
+from optimizer.model.kinds import PASSED, Kind, Tier
 from optimizer.model.objectives import Objective, passed
-from optimizer.model.problem import PASSED, Column, Floats, NewColumn, NewRow, Problem, Row
+from optimizer.model.problem import Column, Floats, NewColumn, NewRow, Problem, Row
 from optimizer.model.solver import Changes, Model
 from optimizer.scenario.items import DEFAULT_CUT_STEPS, food_item, jar_item
 from optimizer.scenario.records import Item, Scenario
@@ -64,9 +65,9 @@ class RemedySearch:
         self._items = {item.id: item for item in extended.items}
         self._reduced = {now.id for now, was in zip(items, scenario.items, strict=True) if now.fixed != was.fixed}
         self.problem = self._closed(self._with_marks(build(extended, catalog)))
-        ids = {c.id for c in self.problem.columns if c.kind == "less"} | {item.id for item in added}
+        ids = {c.id for c in self.problem.columns if c.kind == Kind.LESS} | {item.id for item in added}
         self.marks = [
-            j for j, c in enumerate(self.problem.columns) if c.kind in ("less", "got", "used") and c.id in ids
+            j for j, c in enumerate(self.problem.columns) if c.kind in (Kind.LESS, Kind.GOT, Kind.USED) and c.id in ids
         ]
         self._second_best = [j for j in self.marks if self.problem.columns[j].id in second_best]
         self._model = Model(self.problem, options)
@@ -77,10 +78,10 @@ class RemedySearch:
     def objectives(self) -> list[Objective]:
         """Few changes, then little of what is added, what is left out as a whole last."""
         added = {item.id for item in self.added}
-        mass = self.problem.mass * [c.id in added and c.kind == "amount" for c in self.problem.columns]
+        mass = self.problem.mass * [c.id in added and c.kind == Kind.AMOUNT for c in self.problem.columns]
         second_best = [Objective("second best", _weights(self.problem, self._second_best))] if self._second_best else []
         few = Objective("changes", _weights(self.problem, self.marks), settles=True)
-        kept = self.problem.mass * [c.kind == "amount" and c.id in self._reduced for c in self.problem.columns]
+        kept = self.problem.mass * [c.kind == Kind.AMOUNT and c.id in self._reduced for c in self.problem.columns]
         left = [Objective("left", -kept)] if self._reduced else []
         return [few, *second_best, *passed(self.problem), *left, Objective("mass", mass)]
 
@@ -97,7 +98,7 @@ class RemedySearch:
         self._grams = {
             c.id: round(values[j]) * steps_of(self._items[c.id])
             for j, c in enumerate(self.problem.columns)
-            if c.kind == "amount" and c.id in self._items
+            if c.kind == Kind.AMOUNT and c.id in self._items
         }
         return frozenset(self.problem.columns[j].id for j in self.marks if values[j] > 0.5)
 
@@ -180,23 +181,27 @@ class RemedySearch:
         columns: list[NewColumn] = []
         rows: list[NewRow] = []
         for j, column in enumerate(problem.columns):
-            if column.kind != "amount" or column.id not in foods | self._reduced:
+            if column.kind != Kind.AMOUNT or column.id not in foods | self._reduced:
                 continue
             mark = len(problem.columns) + len(columns)
             most = float(problem.upper[j])
             if column.id in foods:
-                columns.append(NewColumn(Column(column.id, "got"), upper=1.0, integer=True))
-                rows.append(NewRow(Row(f"got:{column.id}", "", "got"), {j: 1.0, mark: -most}, upper=0.0))
+                columns.append(NewColumn(Column(column.id, Kind.GOT), upper=1.0, integer=True))
+                rows.append(NewRow(Row(f"got:{column.id}", Tier.NEVER, "got"), {j: 1.0, mark: -most}, upper=0.0))
                 least = min(most, LEAST_OF_A_FOOD / column.grams)
-                rows.append(NewRow(Row(f"enough:{column.id}", "", "worth it"), {j: 1.0, mark: -least}, lower=0.0))
+                rows.append(
+                    NewRow(Row(f"enough:{column.id}", Tier.NEVER, "worth it"), {j: 1.0, mark: -least}, lower=0.0)
+                )
             else:
-                columns.append(NewColumn(Column(column.id, "less"), upper=1.0, integer=True))
-                rows.append(NewRow(Row(f"less:{column.id}", "", "less of it"), {j: 1.0, mark: most}, lower=most))
+                columns.append(NewColumn(Column(column.id, Kind.LESS), upper=1.0, integer=True))
+                rows.append(
+                    NewRow(Row(f"less:{column.id}", Tier.NEVER, "less of it"), {j: 1.0, mark: most}, lower=most)
+                )
         wide = problem.extended(columns, rows)
-        marks = {j: 1.0 for j, c in enumerate(wide.columns) if c.kind in ("got", "less")}
+        marks = {j: 1.0 for j, c in enumerate(wide.columns) if c.kind in (Kind.GOT, Kind.LESS)}
         jars = {item.id for item in self.added if item.is_supplement}
-        marks |= {j: 1.0 for j, c in enumerate(wide.columns) if c.kind == "used" and c.id in jars}
-        few = NewRow(Row("few", "", "no more than a person would do"), marks, upper=float(MOST_THINGS))
+        marks |= {j: 1.0 for j, c in enumerate(wide.columns) if c.kind == Kind.USED and c.id in jars}
+        few = NewRow(Row("few", Tier.NEVER, "no more than a person would do"), marks, upper=float(MOST_THINGS))
         return wide.extended(rows=[few]) if marks else wide
 
 

@@ -57,7 +57,7 @@ def _rows(choice: Choice, deadline: Deadline) -> Iterator[LimitPrice]:
 def _stocks(choice: Choice, deadline: Deadline) -> Iterator[LimitPrice]:
     """What is on hand of an open item, where all of it is used."""
     problem, values = choice.problem, choice.solution.values
-    for j, amount in enumerate(choice.amounts):
+    for j, amount in choice.placed:
         item = amount.item
         open_ = problem.lower[j] < problem.upper[j]
         if item.available is None or not open_ or values[j] < problem.upper[j] or deadline.is_over:

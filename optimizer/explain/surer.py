@@ -10,6 +10,7 @@ from optimizer.assess.assessment import assess
 from optimizer.assess.batch import Amount
 from optimizer.model.climb import Rules
 from optimizer.model.deadline import Deadline
+from optimizer.model.kinds import Kind
 from optimizer.model.solve import Choice
 from optimizer.model.sure import ALL, Surely, surely
 from optimizer.scenario.records import Item, Scenario
@@ -27,7 +28,7 @@ def told_of_plan(choice: Choice, catalog: Catalog, found: Surely | None, deadlin
     chances = sureness_of(scenario, catalog, choice.amounts)
     if not choice.in_reach:
         return ToldSureness(chances)
-    columns = {c.id: j for j, c in enumerate(choice.problem.columns) if c.kind == "amount"}
+    columns = choice.problem.places(Kind.AMOUNT)
     values = choice.solution.values
     rules = Rules(choice.problem, values, deadline)
 

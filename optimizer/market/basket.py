@@ -20,7 +20,7 @@ from optimizer.model.solve import exact
 from optimizer.scenario.aims import COST
 from optimizer.scenario.market import NOTHING
 from optimizer.scenario.records import Item, Scenario
-from optimizer.sheet.sheet import PLANNED, Sheet, make_sheet
+from optimizer.sheet.sheet import PLANNED, Sheet, SheetStatus, make_sheet
 from optimizer.sureness.chances import sureness_of
 from optimizer.sureness.told import ToldSureness
 
@@ -143,7 +143,7 @@ class Basket:
 
 
 def make_basket(
-    buying: BuyingProblem, purchase: Purchase, values: Floats, catalog: Catalog, status: str, solution: Solution
+    buying: BuyingProblem, purchase: Purchase, values: Floats, catalog: Catalog, status: SheetStatus, solution: Solution
 ) -> Basket:
     """The basket of a purchase with these amounts. Raises UnverifiedPlan where it claims (`status` planned) to keep
     rules that it does not keep."""

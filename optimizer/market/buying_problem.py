@@ -18,6 +18,7 @@ from optimizer.market.offers import Offer, is_weighed, scale_step
 from optimizer.market.rules import add_market_rules, size_of
 from optimizer.model.build import add_rules
 from optimizer.model.columns import Ingredient, amount_columns
+from optimizer.model.kinds import Kind, Tier
 from optimizer.model.problem import Column, Draft, Problem, Row
 from optimizer.scenario.market import Market
 from optimizer.scenario.records import Item, Scenario
@@ -129,7 +130,7 @@ def _bought(
     fine = is_weighed(item)
     step = scale_step(item) if fine else steps_of(item)
     most = most_meat * (MOST_OF_ONE_SUPPLEMENT if item.is_supplement else 1)
-    steps = draft.column(Column(item.id, "amount", float(step), item.is_jar), 0, float(most // step), integer=True)
+    steps = draft.column(Column(item.id, Kind.AMOUNT, float(step), item.is_jar), 0, float(most // step), integer=True)
     food_columns.append(FoodColumn(steps, step, STEPS, fine))
     found = [Ingredient(item, content, steps, float(step))]
     given: dict[int, float] = {}
@@ -138,7 +139,7 @@ def _bought(
         if offer.line.most is not None:
             count = min(count, offer.line.most)
         column = draft.column(
-            Column(offer.id, "package", jar=item.is_jar), 0, count, integer=True, price=float(offer.price)
+            Column(offer.id, Kind.PACKAGE, jar=item.is_jar), 0, count, integer=True, price=float(offer.price)
         )
         packages[offer.id] = column
         given[column] = -float(offer.grams)
@@ -146,21 +147,23 @@ def _bought(
             asked[offer.id] = _asked_column(draft, offer, column)
         elif fine and (offer.grams / step).denominator != 1:
             # a package that is no whole number of the scale's steps can go in whole all the same
-            whole = draft.column(Column(item.id, "amount", float(offer.grams), item.is_jar), 0, count, integer=True)
+            whole = draft.column(Column(item.id, Kind.AMOUNT, float(offer.grams), item.is_jar), 0, count, integer=True)
             food_columns.append(FoodColumn(whole, offer.grams, WHOLE))
             found.append(Ingredient(item, content, whole, float(offer.grams)))
-    row = Row(f"supply:{item.id}", "", f"{item.id} comes out of packages", float(sold[0].grams))
+    row = Row(f"supply:{item.id}", Tier.NEVER, f"{item.id} comes out of packages", float(sold[0].grams))
     draft.row(row, {**given, **{i.column: i.grams for i in found}}, upper=0.0)
     return found
 
 
 def _asked_column(draft: Draft, offer: Offer, package: int) -> int:
     """1 as soon as a counter is asked for any of it, and then for no less than is worth asking."""
-    column = draft.column(Column(offer.id, "asked"), 0, 1, integer=True)
+    column = draft.column(Column(offer.id, Kind.ASKED), 0, 1, integer=True)
     most = draft.upper[package]
     least = math.ceil(offer.least_grams / offer.grams)
-    draft.row(Row(f"asked:{offer.id}", "", f"{offer.id} is asked for", most), {package: 1.0, column: -most}, upper=0.0)
-    row = Row(f"least:{offer.id}", "", f"{offer.id} is worth asking for", least)
+    draft.row(
+        Row(f"asked:{offer.id}", Tier.NEVER, f"{offer.id} is asked for", most), {package: 1.0, column: -most}, upper=0.0
+    )
+    row = Row(f"least:{offer.id}", Tier.NEVER, f"{offer.id} is worth asking for", least)
     draft.row(row, {package: 1.0, column: -float(least)}, lower=0.0)
     return column
 
@@ -170,12 +173,12 @@ def _hand_first(draft: Draft, item: Item, stock: Ingredient, packages: Sequence[
     low, there = draft.lower[stock.column], draft.upper[stock.column]
     if low == there:
         return
-    used_up = draft.column(Column(item.id, "used_up"), 0, 1, integer=True)
+    used_up = draft.column(Column(item.id, Kind.USED_UP), 0, 1, integer=True)
     for package in packages:
         most = draft.upper[package] or 1.0
-        row = Row(f"first:{draft.columns[package].id}", "", f"{item.id} on hand goes first", most)
+        row = Row(f"first:{draft.columns[package].id}", Tier.NEVER, f"{item.id} on hand goes first", most)
         draft.row(row, {package: 1.0, used_up: -most}, upper=0.0)
-    row = Row(f"used_up:{item.id}", "", f"{item.id} on hand is used up", there)
+    row = Row(f"used_up:{item.id}", Tier.NEVER, f"{item.id} on hand is used up", there)
     draft.row(row, {stock.column: 1.0, used_up: -there}, lower=0.0)
 
 
@@ -183,5 +186,5 @@ def _at_most(draft: Draft, item: Item, own: Sequence[Ingredient]) -> None:
     """A bound for the batch holds for what is on hand and what is bought together."""
     if isinstance(item.at_most, Quantity):
         most = float(item.units(item.at_most) * item.grams_per_unit)
-        row = Row(f"at_most:{item.id}", "wish", f"{item.id} at most {item.at_most.text}", most)
+        row = Row(f"at_most:{item.id}", Tier.WISH, f"{item.id} at most {item.at_most.text}", most)
         draft.row(row, {i.column: i.grams for i in own}, -np.inf, most, need_constant=most)

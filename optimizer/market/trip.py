@@ -22,17 +22,18 @@ from optimizer.market.buyer import (
 from optimizer.market.buying_problem import BuyingProblem, build_buying_problem
 from optimizer.market.offers import Offer, with_items
 from optimizer.market.rules import size_of
+from optimizer.model.kinds import PASSED, Kind
 from optimizer.model.objectives import passed
-from optimizer.model.problem import INFEASIBLE, PASSED
+from optimizer.model.problem import INFEASIBLE
 from optimizer.model.ratios import held
 from optimizer.model.solve import nearest
 from optimizer.model.solver import solve
 from optimizer.scenario.market import Market
 from optimizer.scenario.records import Scenario
-from optimizer.sheet.sheet import OUT_OF_REACH, OUT_OF_TIME, PLANNED
+from optimizer.sheet.sheet import OUT_OF_REACH, OUT_OF_TIME, PLANNED, SheetStatus
 
 DEFAULT_SECONDS = 10.0
-GIVING_WAY = (*PASSED, "given", "given_toxic", "by_food")
+GIVING_WAY = (*PASSED, Kind.GIVEN, Kind.GIVEN_TOXIC, Kind.BY_FOOD)
 WEIGHED = 1e-3  # of a guard: what whole steps of a scale may make of it
 LEAST_TO_WEIGH_OUT = 5.0  # seconds; with the packages settled, amounts are found in a fraction of this
 
@@ -44,7 +45,7 @@ class Trip:
 
     buyer: Buyer
     catalog: Catalog
-    status: str
+    status: SheetStatus
     best: Purchase | None
     basket: Basket
     seconds: float
@@ -120,7 +121,7 @@ def basket_of(
     return make_basket(buying, weighed, solution.values, catalog, PLANNED, told)
 
 
-def _nearest(buying: BuyingProblem, catalog: Catalog, seconds: float, status: str) -> Basket:
+def _nearest(buying: BuyingProblem, catalog: Catalog, seconds: float, status: SheetStatus) -> Basket:
     """The basket that misses least."""
     _, solution = nearest(buying.problem, "cost", max(seconds, LEAST_TO_WEIGH_OUT))
     if solution.status == INFEASIBLE:

@@ -14,6 +14,7 @@ from catalog.units.quantities import Rate
 from optimizer.model.columns import Ingredient, amount_columns
 from optimizer.model.doses import dose_rows
 from optimizer.model.guards import guard_rows
+from optimizer.model.kinds import Kind, Tier
 from optimizer.model.limits import limit_rows
 from optimizer.model.problem import Column, Draft, Problem, Row
 from optimizer.scenario.records import Dose, Scenario
@@ -61,7 +62,7 @@ def _cap_row(draft: Draft, scenario: Scenario, ingredients: Sequence[Ingredient]
     coefficients = {i.column: ((i.item.counts_as == "non-meat") - cap) * i.grams for i in ingredients}
     scale = sum(cap * i.grams * draft.upper[i.column] for i in ingredients) or 1.0
     line = scenario.lines.get("non_meat_cap", 0)
-    row = Row("cap", "wish", f"non-meat at most {100 * cap:g} % of the mix", scale, None, scenario.file, line)
+    row = Row("cap", Tier.WISH, f"non-meat at most {100 * cap:g} % of the mix", scale, None, scenario.file, line)
     draft.row(row, coefficients, upper=0.0, needs={i.column: cap * i.grams for i in ingredients})
 
 
@@ -70,7 +71,7 @@ def _budget_row(draft: Draft, scenario: Scenario, ingredients: Sequence[Ingredie
     if scenario.budget is not None:
         most = float(scenario.budget) + ROUNDED
         words = f"cost at most {scenario.budget:.2f} {scenario.currency}"
-        row = Row("budget", "wish", words, most, None, scenario.file, scenario.lines.get("budget", 0))
+        row = Row("budget", Tier.WISH, words, most, None, scenario.file, scenario.lines.get("budget", 0))
         draft.row(row, {i.column: draft.price[i.column] for i in ingredients}, upper=most, need_constant=most)
 
 
@@ -81,7 +82,7 @@ def _hand_rows(draft: Draft, scenario: Scenario, ingredients: Sequence[Ingredien
         least = float(scenario.meat_at_least_grams)
         line = scenario.lines.get("meat_at_least", 0)
         # never gives way: an empty bowl would break no ceiling
-        row = Row("meat_at_least", "", f"at least {least:g} g of meat", least, None, scenario.file, line)
+        row = Row("meat_at_least", Tier.NEVER, f"at least {least:g} g of meat", least, None, scenario.file, line)
         draft.row(row, meat, lower=least, need_constant=least)
     for id_ in dict.fromkeys(i.item.id for i in ingredients):
         _rate_rows(draft, scenario, [i for i in ingredients if i.item.id == id_], meat)
@@ -105,7 +106,7 @@ def _rate_rows(draft: Draft, scenario: Scenario, own: Sequence[Ingredient], meat
         lower = -half if key != "at_most" else -np.inf
         upper = half if key != "at_least" else np.inf
         label = f"{item.id} {key.replace('_', ' ')} {dose.text}"
-        row = Row(f"{key}:{item.id}", "dose", label, scale, None, scenario.file, item.lines.get(key, 0))
+        row = Row(f"{key}:{item.id}", Tier.DOSE, label, scale, None, scenario.file, item.lines.get(key, 0))
         draft.row(row, coefficients, lower, upper, needs={j: rate * grams for j, grams in meat.items()})
 
 
@@ -114,9 +115,11 @@ def _used_columns(draft: Draft, ingredients: Sequence[Ingredient]) -> None:
     for i in ingredients:
         low, high = draft.lower[i.column], draft.upper[i.column]
         if i.item.is_supplement and low == 0 and high > 0:
-            used = draft.column(Column(i.item.id, "used"), 0, 1, integer=True)
+            used = draft.column(Column(i.item.id, Kind.USED), 0, 1, integer=True)
             draft.row(
-                Row(f"used:{i.item.id}", "", f"{i.item.id} is used", high), {i.column: 1.0, used: -high}, upper=0.0
+                Row(f"used:{i.item.id}", Tier.NEVER, f"{i.item.id} is used", high),
+                {i.column: 1.0, used: -high},
+                upper=0.0,
             )
 
 
@@ -129,7 +132,7 @@ def _change_columns(draft: Draft, ingredients: Sequence[Ingredient]) -> None:
         usual = i.item.usual
         if usual is None:
             continue
-        change = draft.column(Column(i.item.id, "change"), 0, np.inf, integer=False)
+        change = draft.column(Column(i.item.id, Kind.CHANGE), 0, np.inf, integer=False)
         if isinstance(usual, Rate):
             rate = i.item.per_gram_of_meat(usual)
             dose, constant = max(rate * most_meat, i.grams), 0.0
@@ -139,5 +142,5 @@ def _change_columns(draft: Draft, ingredients: Sequence[Ingredient]) -> None:
             dose, distance = max(constant, i.grams), {}
         distance[i.column] = distance.get(i.column, 0.0) + i.grams
         label = f"{i.item.id} against its usual dose"
-        draft.row(Row(f"more:{i.item.id}", "", label, dose), {**distance, change: -dose}, upper=constant)
-        draft.row(Row(f"less:{i.item.id}", "", label, dose), {**distance, change: dose}, lower=constant)
+        draft.row(Row(f"more:{i.item.id}", Tier.NEVER, label, dose), {**distance, change: -dose}, upper=constant)
+        draft.row(Row(f"less:{i.item.id}", Tier.NEVER, label, dose), {**distance, change: dose}, lower=constant)

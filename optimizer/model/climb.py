@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from optimizer.model.deadline import Deadline
+from optimizer.model.kinds import Kind
 from optimizer.model.objectives import items, passed
 from optimizer.model.problem import Floats, Problem
 from optimizer.model.solver import Changes, Model
@@ -105,7 +106,7 @@ class Rules:
 
     def __init__(self, problem: Problem, values: Floats, clock: Deadline) -> None:
         self.problem, self._clock, self._model = problem, clock, Model(problem)
-        self._amounts = [j for j, column in enumerate(problem.columns) if column.kind == "amount"]
+        self._amounts = list(problem.places(Kind.AMOUNT).values())
         self._guards = passed(problem)
         self._most = self._passed_by(values)
 

@@ -9,6 +9,7 @@ from catalog.nutrition.composition import Blend, blend
 from catalog.records import Catalog
 from catalog.units.quantities import Rate
 from optimizer.model.affine import Affine
+from optimizer.model.kinds import Kind
 from optimizer.model.problem import Column, Draft
 from optimizer.scenario.records import Item, Scenario
 from optimizer.scenario.steps import MOST_OF_ONE_SUPPLEMENT, nearest_step, steps_of
@@ -45,7 +46,7 @@ def amount_columns(
         else:
             low, high = _range(item, Fraction(batch) * MOST_OF_ONE_SUPPLEMENT, step)
         column = draft.column(
-            Column(item.id, "amount", float(step), item.is_jar),
+            Column(item.id, Kind.AMOUNT, float(step), item.is_jar),
             float(low),
             float(high),
             integer=exact is None and item.step is not None,

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from optimizer.model.deadline import Deadline
+from optimizer.model.kinds import Kind, Tier
 from optimizer.model.objectives import Objective
 from optimizer.model.problem import FEASIBLE, OPTIMAL, Column, Floats, NewColumn, NewRow, Problem, Row, Solution
 from optimizer.model.solver import Model
@@ -49,11 +50,11 @@ class ConeModel:
         self.cones = list(cones)
         self.deviations = range(width, width + count)
         self.shorts = range(width + count, width + 2 * count)
-        columns = [NewColumn(Column(cone.id, "deviation")) for cone in cones]
-        columns += [NewColumn(Column(cone.id, "short")) for cone in cones]
+        columns = [NewColumn(Column(cone.id, Kind.DEVIATION)) for cone in cones]
+        columns += [NewColumn(Column(cone.id, Kind.SHORT)) for cone in cones]
         rows = [
             NewRow(
-                Row(f"sure:{cone.id}", "", cone.label),
+                Row(f"sure:{cone.id}", Tier.NEVER, cone.label),
                 {**cone.room, self.deviations[k]: -cone.z, self.shorts[k]: 1.0},
                 lower=-cone.constant,
             )
@@ -76,7 +77,9 @@ class ConeModel:
         cone = self.cones[k]
         deviation = cone.deviation(values)
         terms = {j: -(spread**2) * float(values[j]) / deviation for j, spread in cone.spread.items() if values[j]}
-        return NewRow(Row(f"cut:{cone.id}", "", f"{cone.label}, by a tangent"), {**terms, self.deviations[k]: 1.0}, 0.0)
+        return NewRow(
+            Row(f"cut:{cone.id}", Tier.NEVER, f"{cone.label}, by a tangent"), {**terms, self.deviations[k]: 1.0}, 0.0
+        )
 
     def hold(self, k: int, z: float) -> None:
         """From now on the cone is kept at another z."""

@@ -2,10 +2,12 @@
 
 from collections.abc import Collection, Iterator, Sequence
 
+from catalog.kinds import Basis
 from catalog.records import Catalog, Customary, Food, Limit
 from catalog.units.quantities import Rate
 from optimizer.model.affine import Affine, at_most_zero_if
 from optimizer.model.columns import Ingredient, grams_by_meat
+from optimizer.model.kinds import Kind, Tier
 from optimizer.model.limit_terms import needs_of
 from optimizer.model.problem import Column, Draft, Row
 from optimizer.scenario.records import Dose, Item, Scenario
@@ -57,9 +59,9 @@ def _asked_for(
         ]
         for limit in targets:
             least = limit.minimum or 0.0
-            constant = least if limit.basis == "per_batch" else 0.0
+            constant = least if limit.basis == Basis.PER_BATCH else 0.0
             needs = needs_of(limit, "minimum", least, limits, ingredients)
-            if limit.basis == "ratio":  # what jars bring of the other side asks for no more of one that is for both
+            if limit.basis == Basis.RATIO:  # what jars bring of the other side asks for no more of one that is for both
                 left_out = open_jars if limit.of in food.purposes else own_columns
                 needs = {j: need for j, need in needs.items() if j not in left_out}
             yield Affine(needs, constant).times(1 / brings)
@@ -117,11 +119,11 @@ def _bound(draft: Draft, own: Sequence[Ingredient], asked: Sequence[Affine], nam
     if any(each.most(draft) <= 0 for each in over):
         return
     if len(over) == 1:
-        draft.row(Row(f"{name}:{item.id}", "", words, scale), over[0].terms, upper=-over[0].constant)
+        draft.row(Row(f"{name}:{item.id}", Tier.NEVER, words, scale), over[0].terms, upper=-over[0].constant)
         return
     chosen: dict[int, float] = {}
     for number, each in enumerate(over):
-        switch = draft.column(Column(f"{name}:{item.id}:{number}", "switch"), 0, 1, integer=True)
+        switch = draft.column(Column(f"{name}:{item.id}:{number}", Kind.SWITCH), 0, 1, integer=True)
         chosen[switch] = 1.0
-        at_most_zero_if(draft, Row(f"{name}:{item.id}:{number}", "", words, scale), each, switch)
-    draft.row(Row(f"{name}:{item.id}", "", words), chosen, lower=1.0)
+        at_most_zero_if(draft, Row(f"{name}:{item.id}:{number}", Tier.NEVER, words, scale), each, switch)
+    draft.row(Row(f"{name}:{item.id}", Tier.NEVER, words), chosen, lower=1.0)

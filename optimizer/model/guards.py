@@ -7,12 +7,14 @@ F + J <= G + slack, and either F + J <= G, or food passes it by itself (F >= G) 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from catalog.kinds import Basis
 from catalog.nutrition.guards import COMMON_SHARES, guards
 from catalog.records import Catalog, Condition, Limit
 from catalog.units.quantities import Rate
 from optimizer.assess.shares import is_eaten_as_meat, share_of
 from optimizer.model.affine import NOTHING, Affine, at_most_zero_if
 from optimizer.model.columns import Ingredient, grams_by_meat
+from optimizer.model.kinds import PASSED, Kind, Tier
 from optimizer.model.limit_terms import counted, limit_text, needs_of
 from optimizer.model.problem import Column, Draft, Row
 from optimizer.scenario.records import Scenario
@@ -32,7 +34,7 @@ def guard_rows(
     limits = (*scenario.standard.binding, *scenario.limits)
     for number, guard in enumerate(guards(catalog, scenario.standard)):
         words = f"{limit_text(guard, 'maximum', guard.maximum or 0.0, catalog)} (a guard, not the standard's)"
-        row = Row(f"guard:{number}:{guard.nutrient}", "guard", words, 1.0, guard)
+        row = Row(f"guard:{number}:{guard.nutrient}", Tier.GUARD, words, 1.0, guard)
         toxic = catalog.nutrients[guard.nutrient].toxic
         if guard.condition is not None and not _set_by_hand(draft, guard.condition, ingredients):
             _only_within(draft, row, guard, guard.condition, limits, ingredients)
@@ -50,7 +52,7 @@ def soft_ceiling(
     limits: Sequence[Limit],
     ingredients: Sequence[Ingredient],
     toxic: bool,
-    kind: str = "",
+    kind: Kind | None = None,
 ) -> None:
     """The rows of one ceiling that food may pass and open jars may not. `kind` is that of its slack, for ceilings of
     the standard, which give way to nothing else."""
@@ -59,10 +61,13 @@ def soft_ceiling(
     row = replace(row, scale=whole, rule=row.id)
     over, every = sums.food - sums.guard, sums.food + sums.jars - sums.guard
     if over.most(draft) <= NOTHING * whole:
-        _at_most_zero(draft, replace(row, tier="") if kind else row, every, sums.guard)
+        _at_most_zero(draft, replace(row, tier=Tier.NEVER) if kind else row, every, sums.guard)
         return
     slack = draft.column(
-        Column(row.id, kind or ("passed_toxic" if toxic else "passed"), row=row.id), 0, float("inf"), integer=False
+        Column(row.id, kind or (Kind.PASSED_TOXIC if toxic else Kind.PASSED), row=row.id),
+        0,
+        float("inf"),
+        integer=False,
     )
     _at_most_zero(draft, row, every + Affine({slack: -whole}), sums.guard)
     _counted(draft, row, slack, (over + sums.jars).most(draft) / whole, must=over.least(draft) > NOTHING * whole)
@@ -76,7 +81,7 @@ def soft_ceiling(
         for each, total in no_more:
             _at_most_zero(draft, each, total, sums.guard)
         return
-    by_food = draft.column(Column(row.id, "by_food"), 0, 1, integer=True)
+    by_food = draft.column(Column(row.id, Kind.BY_FOOD), 0, 1, integer=True)
     _unless(draft, replace(row, id=f"{row.id}:kept"), every, by_food)
     at_most_zero_if(draft, replace(row, id=f"{row.id}:by_food"), over.times(-1.0), by_food)
     for each, total in no_more:
@@ -108,7 +113,7 @@ def _sums(draft: Draft, limit: Limit, limits: Sequence[Limit], ingredients: Sequ
             by_hand += grams_by_meat(i.item, least, ingredients).times(holds)
         food, jars = food + by_hand, jars + own - by_hand
     bound = limit.maximum or 0.0
-    constant = bound if limit.basis == "per_batch" else 0.0
+    constant = bound if limit.basis == Basis.PER_BATCH else 0.0
     return _Sums(food, jars, Affine(needs_of(limit, "maximum", bound, limits, ingredients), constant))
 
 
@@ -147,7 +152,7 @@ def _only_within(
     if every.most(draft) <= NOTHING * whole:
         return
     row = replace(row, scale=whole, rule=row.id)
-    added = draft.column(Column(row.id, "switch"), 0, 1, integer=True)
+    added = draft.column(Column(row.id, Kind.SWITCH), 0, 1, integer=True)
     at_most_zero_if(draft, row, every, added, sums.guard)
     words = replace(row, id=f"{row.id}:added", scale=most)
     draft.row(words, {**tagged, added: -most}, upper=0.0)
@@ -162,8 +167,8 @@ def _common_share(draft: Draft, of: str, most: float, ingredients: Sequence[Ingr
     if over.most(draft) <= NOTHING * scale:
         return
     words = f"{of.replace('-', ' ')} at most {100 * most:g} % of the meat (common practice)"
-    row = Row(f"common:{of}", "guard", words, scale)
-    slack = draft.column(Column(row.id, "passed", row=row.id), 0, float("inf"), integer=False)
+    row = Row(f"common:{of}", Tier.GUARD, words, scale)
+    slack = draft.column(Column(row.id, Kind.PASSED, row=row.id), 0, float("inf"), integer=False)
     _at_most_zero(draft, row, over + Affine({slack: -scale}), whole)
     _counted(draft, row, slack, over.most(draft) / scale, must=over.least(draft) > NOTHING * scale)
 
@@ -171,10 +176,10 @@ def _common_share(draft: Draft, of: str, most: float, ingredients: Sequence[Ingr
 def _counted(draft: Draft, row: Row, slack: int, most: float, must: bool) -> None:
     """A column that is 1 where a guard is passed that could be kept: one that has to give takes no other with it."""
     column = draft.columns[slack]
-    if must or not column.kind.startswith("passed"):
+    if must or column.kind not in PASSED:
         return
-    given = draft.column(Column(row.id, column.kind.replace("passed", "given")), 0, 1, integer=True)
-    draft.row(Row(f"{row.id}:given", "", "passed at all"), {slack: 1.0, given: -max(most, 1e-6)}, upper=0.0)
+    given = draft.column(Column(row.id, PASSED[column.kind]), 0, 1, integer=True)
+    draft.row(Row(f"{row.id}:given", Tier.NEVER, "passed at all"), {slack: 1.0, given: -max(most, 1e-6)}, upper=0.0)
 
 
 def _at_most_zero(draft: Draft, row: Row, total: Affine, whole: Affine) -> None:

@@ -5,10 +5,12 @@ from dataclasses import replace
 
 import numpy as np
 
+from catalog.kinds import Basis
 from catalog.nutrition.composition import Blend
 from catalog.records import Catalog, Limit
 from optimizer.model.columns import Ingredient
 from optimizer.model.guards import soft_ceiling
+from optimizer.model.kinds import Kind, Tier
 from optimizer.model.limit_terms import counted, grams_of, limit_text, needs_of
 from optimizer.model.problem import Column, Draft, Row
 
@@ -26,7 +28,7 @@ def limit_rows(
 
     With `soft_ceilings` a ceiling may be passed by food, as a guard may.
     """
-    if limit.basis == "increment" and not any(grams_of(i.blend, limit.of) for i in ingredients):
+    if limit.basis == Basis.INCREMENT and not any(grams_of(i.blend, limit.of) for i in ingredients):
         return
     switch = None
     if limit.condition:
@@ -39,13 +41,13 @@ def limit_rows(
             continue
         toxic = catalog.nutrients[limit.nutrient].toxic and side == "maximum"
         row_id, words = f"{side}:{number}:{limit.nutrient}", limit_text(limit, side, bound, catalog)
-        row = Row(row_id, "safety" if toxic else "target", words, 1.0, limit, limit.file, limit.line)
-        if soft_ceilings and side == "maximum" and limit.basis != "ratio" and switch is None:
-            soft_ceiling(draft, row, limit, limits, ingredients, toxic, f"ceiling:{'toxic' if toxic else 'other'}")
+        row = Row(row_id, Tier.SAFETY if toxic else Tier.TARGET, words, 1.0, limit, limit.file, limit.line)
+        if soft_ceilings and side == "maximum" and limit.basis != Basis.RATIO and switch is None:
+            soft_ceiling(draft, row, limit, limits, ingredients, toxic, Kind.CEILING_TOXIC if toxic else Kind.CEILING)
             continue
         needs = needs_of(limit, side, bound, limits, ingredients)
         coefficients = {i.column: counted(i.blend, limit, side) * i.grams - needs[i.column] for i in ingredients}
-        constant = bound if limit.basis == "per_batch" else 0.0
+        constant = bound if limit.basis == Basis.PER_BATCH else 0.0
         spread = {i.column: i.blend.contents[limit.nutrient].sd * i.grams for i in ingredients}
         scale = constant or sum(abs(need) * draft.upper[j] for j, need in needs.items()) or 1.0
         lower, upper = (constant, np.inf) if side == "minimum" else (-np.inf, constant)
@@ -79,8 +81,8 @@ def _given_apart(
     if draft.least(tagged) > 0:
         draft.row(row, left, constant, np.inf, None, needs, constant)
         return
-    goes_in = draft.column(Column(row.id, "switch"), 0, 1, integer=True)
-    draft.row(Row(f"{row.id}:goes_in", "", f"{tag} goes in", most), {**tagged, goes_in: -most}, upper=0.0)
+    goes_in = draft.column(Column(row.id, Kind.SWITCH), 0, 1, integer=True)
+    draft.row(Row(f"{row.id}:goes_in", Tier.NEVER, f"{tag} goes in", most), {**tagged, goes_in: -most}, upper=0.0)
     room = max(0.0, constant - draft.least(left))
     draft.row(row, {**left, goes_in: -room}, constant - room, np.inf, None, needs, constant)
 
@@ -96,18 +98,18 @@ def _kept_without_the_tagged(
     rest = [i for i in ingredients if not i.blend.tag_shares.get(condition.tag)]
     needs = needs_of(limit, "maximum", limit.maximum, limits, rest)
     most = draft.most({i.column: counted(i.blend, limit, "maximum") * i.grams - needs[i.column] for i in rest})
-    return most <= (limit.maximum if limit.basis == "per_batch" else 0.0)
+    return most <= (limit.maximum if limit.basis == Basis.PER_BATCH else 0.0)
 
 
 def _switch(draft: Draft, number: int, limit: Limit, ingredients: Sequence[Ingredient]) -> int:
     """A column that has to be 1 when foods of the condition's tag are more than its share of the batch."""
     condition = limit.condition
     assert condition is not None
-    switch = draft.column(Column(f"{limit.nutrient}:{number}", "switch"), 0, 1, integer=True)
+    switch = draft.column(Column(f"{limit.nutrient}:{number}", Kind.SWITCH), 0, 1, integer=True)
     excess = {i.column: i.grams * _excess(i.blend, condition.tag, condition.share, condition.of) for i in ingredients}
     most = max(draft.most(excess), 1e-9)
     draft.row(
-        Row(f"switch:{number}", "", f"{condition.tag} switches {limit.nutrient}", most),
+        Row(f"switch:{number}", Tier.NEVER, f"{condition.tag} switches {limit.nutrient}", most),
         {**excess, switch: -most},
         upper=0.0,
     )

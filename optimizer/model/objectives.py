@@ -10,7 +10,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from optimizer.model.problem import PASSED, Floats, Problem
+from optimizer.model.kinds import PASSED, Kind
+from optimizer.model.problem import Floats, Problem
 from optimizer.scenario.aims import AIMS, Goal
 
 # Two costs that differ by no more than this, in the scenario's currency, are the same: nothing is done for a cent.
@@ -58,7 +59,7 @@ def passed(problem: Problem) -> tuple[Objective, ...]:
     for kind in PASSED:
         columns = [j for j, column in enumerate(problem.columns) if column.kind == kind]
         if columns:
-            given = _of_kind(problem, kind.replace("passed", "given"))
+            given = _of_kind(problem, PASSED[kind])
             found += [Objective(f"{kind} at all", given)] if given.any() else []
             found.append(shares_of(kind, problem, columns))
     return tuple(found)
@@ -72,7 +73,7 @@ def money(problem: Problem) -> Objective:
 
 def items(problem: Problem) -> Objective:
     """How many supplements are used."""
-    return Objective("items", _of_kind(problem, "used"))
+    return Objective("items", _of_kind(problem, Kind.USED))
 
 
 def from_jars(problem: Problem) -> Objective:
@@ -92,9 +93,9 @@ def order(problem: Problem) -> Objective:
 
 def change(problem: Problem) -> Objective:
     """How far the doses are from the usual recipe: the sum of relative changes, a new supplement counting 1."""
-    usual = {c.id for c in problem.columns if c.kind == "change"}
-    new = np.array([1.0 if c.kind == "used" and c.id not in usual else 0.0 for c in problem.columns])
-    return Objective("change", _of_kind(problem, "change") + new, settles=True)
+    usual = {c.id for c in problem.columns if c.kind == Kind.CHANGE}
+    new = np.array([1.0 if c.kind == Kind.USED and c.id not in usual else 0.0 for c in problem.columns])
+    return Objective("change", _of_kind(problem, Kind.CHANGE) + new, settles=True)
 
 
 GOALS: Mapping[Goal, Callable[[Problem], Objective]] = {
@@ -118,7 +119,7 @@ def objectives(aim: str, problem: Problem) -> tuple[Objective, ...]:
     return (*passed(problem), *of_aim(aim, problem))
 
 
-def _of_kind(problem: Problem, kind: str) -> Floats:
+def _of_kind(problem: Problem, kind: Kind) -> Floats:
     return np.array([1.0 if column.kind == kind else 0.0 for column in problem.columns])
 
 

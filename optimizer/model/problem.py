@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from catalog.records import Limit
+from optimizer.model.kinds import Found, Kind, Tier
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -14,31 +15,23 @@ Flags = NDArray[np.bool_]
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A variable.
+    """A variable; one step of an amount weighs `grams`.
 
-    `kind` is amount (counted in steps of `grams` each), used (0 or 1: a jar is opened), switch (0 or 1: a condition
-    holds), change (relative distance from the usual dose), slack, or of a guard: what it is passed by (passed_toxic,
-    passed), 1 where it is passed that could be kept (given_toxic, given), 1 where food passes it by itself (by_food).
     `jar` marks amounts that come from jars; `row` is the id of the row that a slack belongs to and is
     counted by, `rows` all of them where it belongs to several.
     """
 
     id: str
-    kind: str
+    kind: Kind
     grams: float = 0.0
     jar: bool = False
     row: str = ""
     rows: tuple[str, ...] = ()
 
 
-PASSED = ("passed_toxic", "passed")  # kinds of columns: what guards are passed by, the more harmful first
-
-
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A rule, in words that `label` keeps. `tier` says what it is when something has to give way: safety (ceilings of
-    toxic nutrients), guard (guards and common shares), dose (bounds by hand), wish (cap and budget), target (all
-    other limits); "" never gives way.
+    """A rule, in words that `label` keeps; `tier` says what it is when something has to give way.
 
     Coefficients are divided by `scale`, so that 1.0 is the whole limit for the largest batch. `limit` is the limit
     behind the row, `file` and `line` where the person wrote it. `rule` is the id of the rule where it takes several
@@ -46,7 +39,7 @@ class Row:
     """
 
     id: str
-    tier: str
+    tier: Tier
     label: str
     scale: float = 1.0
     limit: Limit | None = None
@@ -84,6 +77,10 @@ class Problem:
     def whole(self, row: int, values: Floats) -> float:
         """The whole of a row's limit at these amounts, in the row's units: what one percent is a percent of."""
         return float(self.needs[row] @ values[: self.needs.shape[1]] + self.need_constant[row]) or 1.0
+
+    def places(self, kind: Kind) -> dict[str, int]:
+        """The columns of one kind by their ids; of several with one id the last."""
+        return {column.id: j for j, column in enumerate(self.columns) if column.kind == kind}
 
     def relaxed(self) -> "Problem":
         """The problem in which nothing has to be whole."""
@@ -155,7 +152,7 @@ class NewRow:
     need_constant: float = 0.0
 
 
-OPTIMAL, FEASIBLE, INFEASIBLE, OUT_OF_TIME = "optimal", "feasible", "infeasible", "out_of_time"
+OPTIMAL, FEASIBLE, INFEASIBLE, OUT_OF_TIME = Found
 
 PROVEN_GAP = 1e-3  # a plan is called best only within this relative gap
 
@@ -166,7 +163,7 @@ class Solution:
     it has to be; `objectives` the value of each objective; `gap` the proven relative gap of the first;
     `seconds` of work; `solver` and `modeller` name the libraries."""
 
-    status: str
+    status: Found
     values: Floats
     objectives: tuple[float, ...]
     gap: float
@@ -259,7 +256,7 @@ class Draft:
             for i, entries in enumerate(source):
                 for j, value in entries.items():
                     target[i, j] = value
-        amounts = [c.kind == "amount" for c in self.columns]
+        amounts = [c.kind == Kind.AMOUNT for c in self.columns]
         return Problem(
             columns=tuple(self.columns),
             rows=tuple(self.rows),

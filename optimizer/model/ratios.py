@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from optimizer.model.kinds import Tier
 from optimizer.model.objectives import Objective
 from optimizer.model.problem import Floats, NewRow, Problem, Row
 
@@ -44,6 +45,6 @@ def held(problem: Problem, objectives: Sequence[Objective], values: Floats, allo
     for objective in objectives:
         weights = slope(problem, objective, values)
         terms = {int(j): float(weights[j]) for j in np.flatnonzero(weights)}
-        row = Row(f"held:{objective.name}", "", "as little as can be")
+        row = Row(f"held:{objective.name}", Tier.NEVER, "as little as can be")
         rows.append(NewRow(row, terms, upper=float(weights @ values) + allowance))
     return problem.extended(rows=rows)

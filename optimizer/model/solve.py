@@ -10,8 +10,9 @@ from optimizer.assess.batch import Amount
 from optimizer.errors import OutOfTime
 from optimizer.model.build import build
 from optimizer.model.deadline import Deadline
+from optimizer.model.kinds import PASSED, Kind
 from optimizer.model.objectives import Objective, objectives, of_aim
-from optimizer.model.problem import FEASIBLE, INFEASIBLE, PASSED, Problem, Solution
+from optimizer.model.problem import FEASIBLE, INFEASIBLE, Problem, Solution
 from optimizer.model.relax import nearest_objectives, with_slack
 from optimizer.model.solver import DEFAULT_SECONDS, Model, solve
 from optimizer.scenario.records import Scenario
@@ -35,6 +36,12 @@ class Choice:
     ruled_out: bool
     amounts: tuple[Amount, ...]
     passing: Mapping[str, float] = field(default_factory=dict)
+
+    @property
+    def placed(self) -> list[tuple[int, Amount]]:
+        """Each amount with the column that it is counted in."""
+        places = self.problem.places(Kind.AMOUNT)
+        return [(places[amount.item.id], amount) for amount in self.amounts]
 
 
 def choose(scenario: Scenario, catalog: Catalog, seconds: float = DEFAULT_SECONDS) -> Choice:
@@ -71,15 +78,14 @@ def exact(steps: float) -> Fraction:
 
 def amounts_of(scenario: Scenario, problem: Problem, solution: Solution) -> list[Amount]:
     """The solver's steps as exact counts of each item's measure."""
-    steps = {c.id: solution.values[j] for j, c in enumerate(problem.columns) if c.kind == "amount"}
-    whole = {c.id for j, c in enumerate(problem.columns) if c.kind == "amount" and problem.integer[j]}
+    places = problem.places(Kind.AMOUNT)
     amounts = []
     for item in scenario.items:
+        j = places[item.id]
         if item.fixed is not None:
             count = item.fixed
-        elif item.id in whole:
-            count = round(steps[item.id]) * steps_of(item) / item.grams_per_unit
         else:
-            count = exact(steps[item.id]) * steps_of(item) / item.grams_per_unit
+            steps = Fraction(round(solution.values[j])) if problem.integer[j] else exact(float(solution.values[j]))
+            count = steps * steps_of(item) / item.grams_per_unit
         amounts.append(Amount(item, count))
     return amounts

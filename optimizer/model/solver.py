@@ -14,6 +14,7 @@ import numpy as np
 import pulp
 
 from optimizer.model.deadline import Deadline
+from optimizer.model.kinds import Found
 from optimizer.model.objectives import Objective
 from optimizer.model.problem import FEASIBLE, INFEASIBLE, OPTIMAL, OUT_OF_TIME, Floats, NewRow, Problem, Solution
 from optimizer.model.ratios import largest_whole, slope, value_of
@@ -164,7 +165,9 @@ class Model:
         if added:
             self._live.deleteRows(added, np.arange(self._rows, self._rows + added, dtype=np.int32))
 
-    def _answer(self, objectives: Sequence[Objective], clock: Deadline) -> tuple[str, float, Floats, tuple[float, ...]]:
+    def _answer(
+        self, objectives: Sequence[Objective], clock: Deadline
+    ) -> tuple[Found, float, Floats, tuple[float, ...]]:
         """Status, gap, amounts and what each objective has come to, once the first one is solved for."""
         status, gap, values = self._state()
         if status not in (OPTIMAL, FEASIBLE):
@@ -189,7 +192,7 @@ class Model:
 
     def _later(
         self, objectives: Sequence[Objective], reached: Sequence[float], values: Floats, clock: Deadline
-    ) -> tuple[str, float, Floats] | None:
+    ) -> tuple[Found, float, Floats] | None:
         """The best by the last objective while all before it stay as they are; None where nothing was found in time."""
         *before, objective = objectives
         self._keep(before[-1], reached[-1], values)
@@ -204,7 +207,7 @@ class Model:
             found = self._state()
         return found if found[0] in (OPTIMAL, FEASIBLE) else None
 
-    def _shared(self, objective: Objective, status: str, values: Floats, clock: Deadline) -> tuple[str, Floats]:
+    def _shared(self, objective: Objective, status: Found, values: Floats, clock: Deadline) -> tuple[Found, Floats]:
         """The least sum of shares, from a first mix: the shares' wholes move with the batch, so the sum is replaced by
         its tangent and solved again until that finds nothing better (Dinkelbach 1967; for several ratios Jong 2012)."""
         best = value_of(self.problem, objective, values)
@@ -271,7 +274,7 @@ class Model:
         self._aim(weights, clock.left)
         self._live.setOptionValue("presolve", "choose")
 
-    def _state(self) -> tuple[str, float, Floats]:
+    def _state(self) -> tuple[Found, float, Floats]:
         """What HiGHS says of its last run: status, proven gap, amounts (whole ones made exactly whole)."""
         assert self._live is not None
         live, states, integer = self._live, highspy.HighsModelStatus, self.problem.integer

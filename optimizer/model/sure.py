@@ -17,6 +17,7 @@ from optimizer.assess.batch import Amount
 from optimizer.model.climb import Drawn, climb, trim
 from optimizer.model.cones import Cone, ConeModel
 from optimizer.model.deadline import Deadline
+from optimizer.model.kinds import Kind, Tier
 from optimizer.model.objectives import Objective, objectives, passed
 from optimizer.model.problem import Floats, NewRow, Problem, Row, Solution
 from optimizer.model.solve import Choice, amounts_of
@@ -88,7 +89,7 @@ class _Search:
     def _probed(self, amounts: Sequence[Amount]) -> tuple[Parts, dict[int, float]]:
         """What each item adds to the room in the limits that hold for the plain mix, one step of what is not in it; and
         how many steps of each column that is."""
-        columns = {c.id: j for j, c in enumerate(self.plain.problem.columns) if c.kind == "amount"}
+        columns = self.plain.problem.places(Kind.AMOUNT)
         probes = [a if a.count > 0 else replace(a, count=steps_of(a.item) / a.item.grams_per_unit) for a in amounts]
         parts = parts_of(self.scenario, self.catalog, probes, amounts)
         steps = {columns[a.item.id]: a.grams / self.plain.problem.columns[columns[a.item.id]].grams for a in probes}
@@ -273,5 +274,7 @@ def _at_most(plain: Choice, extra_cost: float) -> Problem:
     for name, each in (("worth", plain.problem.worth), ("price", plain.problem.price)):
         terms = {int(j): float(each[j]) for j in np.flatnonzero(each)}
         if terms:
-            rows.append(NewRow(Row(f"extra:{name}", "", "extra cost"), terms, upper=float(each @ values) + extra_cost))
+            rows.append(
+                NewRow(Row(f"extra:{name}", Tier.NEVER, "extra cost"), terms, upper=float(each @ values) + extra_cost)
+            )
     return plain.problem.extended(rows=rows)

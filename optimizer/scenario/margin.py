@@ -9,7 +9,7 @@ from catalog.records import Limit
 def with_margin(limits: Iterable[Limit], margin: float) -> tuple[Limit, ...]:
     """The limits with every target so much higher and every ceiling so much lower, as shares of themselves; each says
     so in its note. Legal maxima stay: they hold as they are."""
-    return tuple(_moved(limit, margin) if margin and limit.maximum_kind != "legal" else limit for limit in limits)
+    return tuple(_moved(limit, margin) if margin and not limit.is_legal else limit for limit in limits)
 
 
 def _moved(limit: Limit, margin: float) -> Limit:

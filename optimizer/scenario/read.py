@@ -6,6 +6,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+from catalog.kinds import Basis
 from catalog.mistakes import Mistake, did_you_mean
 from catalog.reading.names import named_food
 from catalog.reading.toml_fields import field_name, read_fields, shown
@@ -227,14 +228,14 @@ def _limit(entry: Entry[LimitTable], catalog: Catalog, mistakes: list[Mistake]) 
         mistakes.append(entry.mistake("at_least", "nothing", "at_least, at_most or both"))
     ratio = table.nutrient == "calcium-phosphorus"
     nutrient = catalog.nutrients["calcium" if ratio else table.nutrient]
-    bounds: dict[str, tuple[float, str]] = {}
+    bounds: dict[str, tuple[float, Basis]] = {}
     for key in ("at_least", "at_most"):
         written = getattr(table, key)
         if written is None:
             continue
         try:
             if ratio:
-                bounds[key] = (float(Fraction(str(written))), "ratio")
+                bounds[key] = (float(Fraction(str(written))), Basis.RATIO)
             else:
                 bounds[key] = read_limit(written, nutrient.unit, nutrient.iu_per_ug)
         except QuantityError as error:

@@ -6,6 +6,7 @@ Renderers print it as it stands and compute nothing.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from enum import StrEnum
 from fractions import Fraction
 
 from catalog.nutrition.composition import bone_interval_of, bone_share_of
@@ -21,7 +22,18 @@ from optimizer.sheet.reasons import Reasons
 from optimizer.sheet.tolerances import tolerances
 from optimizer.sureness.told import ToldSureness
 
-PLANNED, OUT_OF_REACH, OUT_OF_TIME, ASSESSED = "planned", "out_of_reach", "out_of_time", "assessed"
+
+class SheetStatus(StrEnum):
+    """What a sheet is: PLANNED, every limit met; the nearest mix, where none meets them all (OUT_OF_REACH) or none was
+    found in time (OUT_OF_TIME); or amounts as they were written (ASSESSED)."""
+
+    PLANNED = "planned"
+    OUT_OF_REACH = "out_of_reach"
+    OUT_OF_TIME = "out_of_time"
+    ASSESSED = "assessed"
+
+
+PLANNED, OUT_OF_REACH, OUT_OF_TIME, ASSESSED = SheetStatus
 
 
 # The order of work: the premix bowl first (dry, then liquid), then the grinder (bone first, while it is
@@ -64,7 +76,7 @@ class Sheet:
 
     scenario: Scenario
     amounts: tuple[Amount, ...]
-    status: str
+    status: SheetStatus
     title: str
     file: str
     standard: str
@@ -90,7 +102,7 @@ def make_sheet(
     catalog: Catalog,
     amounts: Sequence[Amount],
     assessment: Assessment,
-    status: str,
+    status: SheetStatus,
     solution: Solution | None,
     reasons: Reasons | None = None,
     sureness: ToldSureness | None = None,

@@ -11,6 +11,7 @@ from math import sqrt
 
 import numpy as np
 
+from catalog.kinds import Basis
 from catalog.nutrition.composition import Blend
 from catalog.nutrition.guards import guards
 from catalog.records import Catalog
@@ -47,7 +48,7 @@ def tolerances(scenario: Scenario, catalog: Catalog, amounts: Sequence[Amount]) 
 
 def _guards(scenario: Scenario, catalog: Catalog, used: Sequence[tuple[Amount, Blend]], batch: BatchSums) -> list[Form]:
     """The nutritional guards as forms; what passes one has no room to lose."""
-    found = [guard for guard in guards(catalog, scenario.standard) if guard.maximum_kind != "legal"]
+    found = [guard for guard in guards(catalog, scenario.standard) if not guard.is_legal]
     return [
         form_of(guard, MAXIMUM, scenario, catalog, used, batch) for guard in found if applies(guard.condition, batch)
     ]
@@ -62,7 +63,7 @@ def _per_gram(form: Form, item: int, content: Blend) -> float:
             total += weight
         elif key.startswith(TAG):
             total += weight * content.tag_shares.get(key.removeprefix(TAG), 0.0)
-        elif key == form.limit.nutrient and form.limit.basis != "ratio" and weight * _sign(form) > 0:
+        elif key == form.limit.nutrient and form.limit.basis != Basis.RATIO and weight * _sign(form) > 0:
             figure = content.contents[key]
             total += weight * (figure.low if form.bound == MINIMUM else figure.high)
         else:

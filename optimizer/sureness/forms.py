@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from catalog.kinds import Basis
 from catalog.nutrition.composition import ENERGY_METHODS, Blend
 from catalog.records import Catalog, Limit
 from optimizer.assess.batch import Amount, BatchSums, applies
@@ -75,20 +76,22 @@ def _form(
 ) -> Form:
     nutrient = catalog.nutrients[limit.nutrient]
     sign = 1.0 if bound == MINIMUM else -1.0
-    destroyed = bound == MINIMUM and limit.basis != "ratio" and bool(batch.tagged.get(nutrient.destroyed_by or "", 0.0))
+    destroyed = (
+        bound == MINIMUM and limit.basis != Basis.RATIO and bool(batch.tagged.get(nutrient.destroyed_by or "", 0.0))
+    )
     weights = []
     for (amount, _), kcal in zip(used, energy, strict=True):
         own: dict[str, float] = {}
         if not destroyed or amount.item.apart:
             own[limit.nutrient] = sign
-        if bound == MINIMUM or limit.basis == "ratio" or not amount.item.is_jar:  # jars make no ceiling wider
+        if bound == MINIMUM or limit.basis == Basis.RATIO or not amount.item.is_jar:  # jars make no ceiling wider
             for id_, need in _needs(limit, value, limits, kcal, catalog).items():
                 own[id_] = own.get(id_, 0.0) - sign * need
         weights.append(own)
-    ratio = limit.basis == "ratio"
+    ratio = limit.basis == Basis.RATIO
     id_ = f"{limit.nutrient}-{limit.of}" if ratio else limit.nutrient
     name = f"{nutrient.name} : {catalog.nutrients[limit.of].name}" if ratio else nutrient.name
-    return Form(id_, name, bound, limit, tuple(weights), -sign * value if limit.basis == "per_batch" else 0.0)
+    return Form(id_, name, bound, limit, tuple(weights), -sign * value if limit.basis == Basis.PER_BATCH else 0.0)
 
 
 def _needs(
@@ -96,16 +99,18 @@ def _needs(
 ) -> dict[str, float]:
     """What a gram of each figure of an item adds to the amount that a limit asks for: one formula for each basis."""
     per = value / 1000
-    if limit.basis == "per_1000_kcal":
+    if limit.basis == Basis.PER_1000_KCAL:
         return {id_: per * factor for id_, factor in kcal.items()}
-    if limit.basis == "per_kg_dry_matter":
+    if limit.basis == Basis.PER_KG_DRY_MATTER:
         return {MASS: per, "water": -per}
-    if limit.basis == "per_kg":
+    if limit.basis == Basis.PER_KG:
         return {MASS: per}
-    if limit.basis == "ratio":
+    if limit.basis == Basis.RATIO:
         return {limit.of: value}
-    if limit.basis == "increment":
-        base = [o.minimum for o in limits if o.nutrient == limit.nutrient and o.basis == "per_1000_kcal" and o.minimum]
+    if limit.basis == Basis.INCREMENT:
+        base = [
+            o.minimum for o in limits if o.nutrient == limit.nutrient and o.basis == Basis.PER_1000_KCAL and o.minimum
+        ]
         each = (max(base, default=0.0) - value * limit.above) / 1000
         found = {id_: each * factor for id_, factor in kcal.items()}
         of = limit.of if limit.of in catalog.nutrients else TAG + limit.of

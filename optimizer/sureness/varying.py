@@ -12,6 +12,7 @@ from math import sqrt
 
 import numpy as np
 
+from catalog.kinds import Basis
 from catalog.nutrition.composition import Blend, simple_parts
 from catalog.nutrition.spread import Spread, spread_of, ties_of, triangular
 from catalog.records import Catalog, Food
@@ -249,7 +250,7 @@ class _Item:
         found = self.nothing.copy()
         for number, form in enumerate(self.forms):
             id_ = form.limit.nutrient
-            if form.bound != MAXIMUM or form.limit.basis == "ratio" or food.counts_as == "water":
+            if form.bound != MAXIMUM or form.limit.basis == Basis.RATIO or food.counts_as == "water":
                 continue
             figure = food.figures.get(id_)
             if figure is not None and figure.kind != "partial":

@@ -4,6 +4,7 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
+from catalog.kinds import Basis
 from catalog.queries.side_by_side import ComparedRow
 from catalog.records import Catalog, Limit, Standard
 
@@ -44,7 +45,7 @@ def compared_json(rows: Sequence[ComparedRow], catalog: Catalog) -> str:
                 "life_stage": row.life_stage,
                 "nutrient": row.nutrient.id,
                 "name": row.nutrient.name,
-                "unit": None if row.basis == "ratio" else row.nutrient.unit,
+                "unit": None if row.basis == Basis.RATIO else row.nutrient.unit,
                 "basis": row.basis,
                 "of": row.of or None,
                 "by_standard": {id_: _compared(row.limits.get(id_)) for id_ in standards},

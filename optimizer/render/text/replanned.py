@@ -3,6 +3,7 @@
 from rich.console import Console
 from rich.text import Text
 
+from catalog.kinds import Basis
 from optimizer.amending import Amendment
 from optimizer.assess.result import Miss
 from optimizer.assess.slips import Slip
@@ -86,7 +87,7 @@ def _capital(text: str) -> str:
 def slip_words(slip: Slip) -> str:
     """What to do when too much of something toxic went in."""
     unit = slip.nutrient.unit
-    per = "kg of dry matter" if slip.basis == "per_kg_dry_matter" else "1000 kcal"
+    per = "kg of dry matter" if slip.basis == Basis.PER_KG_DRY_MATTER else "1000 kcal"
     most = f"and the most is {amount_text(slip.ceiling)} ({', '.join(slip.jars)})"
     return (
         f"Throw this premix away and begin again. {_capital(slip.nutrient.name)}: {amount_text(slip.amount)} {unit} "

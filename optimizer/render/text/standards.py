@@ -6,6 +6,7 @@ from rich import box
 from rich.table import Table
 from rich.text import Text
 
+from catalog.kinds import Basis
 from catalog.queries.side_by_side import ComparedRow
 from catalog.records import Catalog, Condition, Limit, Standard
 from optimizer.render.text.console import NARROW, printed
@@ -82,7 +83,7 @@ def _limits_table(standard: Standard, catalog: Catalog, references: dict[str, in
             nutrient.name,
             "" if limit.minimum is None else amount_text(limit.minimum),
             "" if limit.maximum is None else amount_text(limit.maximum),
-            "" if limit.basis == "ratio" else nutrient.unit,
+            "" if limit.basis == Basis.RATIO else nutrient.unit,
             basis_text(limit),
             _mark(limit, references),
         ]
@@ -92,7 +93,7 @@ def _limits_table(standard: Standard, catalog: Catalog, references: dict[str, in
 
 def _limit_line(limit: Limit, catalog: Catalog, references: dict[str, int]) -> str:
     nutrient = catalog.nutrients[limit.nutrient]
-    unit = "" if limit.basis == "ratio" else f" {nutrient.unit}"
+    unit = "" if limit.basis == Basis.RATIO else f" {nutrient.unit}"
     return f"{nutrient.name}: {_bounds(limit)}{unit} {basis_text(limit)} {_mark(limit, references)}"
 
 
@@ -117,7 +118,7 @@ def compared_text(rows: Sequence[ComparedRow], catalog: Catalog, width: int = 10
         for id_ in ids:
             table.add_column(id_, justify="right", ratio=1)
         for row in of_stage:
-            unit = "" if row.basis == "ratio" else row.nutrient.unit
+            unit = "" if row.basis == Basis.RATIO else row.nutrient.unit
             cells = [_row_name(row), unit, *(_cell(row.limits.get(id_)) for id_ in ids)]
             table.add_row(*(Text(cell) for cell in cells))
         parts.append(table)
@@ -125,18 +126,18 @@ def compared_text(rows: Sequence[ComparedRow], catalog: Catalog, width: int = 10
 
 
 def _compared_line(row: ComparedRow, ids: Sequence[str]) -> Text:
-    unit = "" if row.basis == "ratio" else f", {row.nutrient.unit}"
+    unit = "" if row.basis == Basis.RATIO else f", {row.nutrient.unit}"
     cells = [f"{id_} {_cell(row.limits[id_])}" for id_ in ids if id_ in row.limits]
     return Text(f"{_row_name(row)}{unit}\n  " + "; ".join(cells))
 
 
 def _row_name(row: ComparedRow) -> str:
     name = row.nutrient.name
-    if row.basis == "ratio":
+    if row.basis == Basis.RATIO:
         return f"{name} : {row.of}"
-    if row.basis == "increment":
+    if row.basis == Basis.INCREMENT:
         return f"{name}, more for each g of {row.of}"
-    return name + (", per kg dry matter" if row.basis == "per_kg_dry_matter" else "")
+    return name + (", per kg dry matter" if row.basis == Basis.PER_KG_DRY_MATTER else "")
 
 
 def _cell(limit: Limit | None) -> str:
@@ -147,7 +148,7 @@ def _cell(limit: Limit | None) -> str:
         text += f" above {limit.above:g} g"
     if limit.condition:
         text += f" if {_condition(limit.condition)}"
-    if limit.maximum_kind == "legal":
+    if limit.is_legal:
         text += " (legal)"
     return text + ("*" if limit.confidence == "memory" else "")
 
