@@ -20,8 +20,8 @@ def headline(sheet: Sheet) -> str:
     if sheet.status == ASSESSED:
         if sheet.assessment.all_met:
             start = "As written, every limit is met on average figures"
-            sure = [together_text(sheet.sureness)] if sheet.sureness else []
-            return _sentence(start, [*sure, *clauses]) + (f" {ASK}" if _harmful(sheet) else "")
+            sure = together_text(sheet.sureness) if sheet.sureness else ""
+            return _sentence(start + sure, clauses) + (f" {ASK}" if _harmful(sheet) else "")
         return _missed(clauses) + (" Do not feed it as it is." if _harmful(sheet) else "")
     if sheet.status == PLANNED:
         return f"{met(sheet)} Aim: {AIMS[sheet.aim].words}."
@@ -31,8 +31,8 @@ def headline(sheet: Sheet) -> str:
 
 def met(sheet: Sheet) -> str:
     """That every limit of a plan is met, and what that depends on."""
-    sure = [together_text(sheet.sureness)] if sheet.sureness else []
-    return _sentence(MET, [*sure, *_clauses(sheet)]) + (f" {ASK}" if _harmful(sheet) else "")
+    sure = together_text(sheet.sureness) if sheet.sureness else ""
+    return _sentence(MET + sure, _clauses(sheet)) + (f" {ASK}" if _harmful(sheet) else "")
 
 
 def _clauses(sheet: Sheet) -> list[str]:

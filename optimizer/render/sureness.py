@@ -30,8 +30,8 @@ def asked_text(asked: float | None) -> str:
 
 
 def together_text(told: ToldSureness) -> str:
-    """The chance of all limits at once, as a clause."""
-    return f"the chance that all hold at once is {chance_text(told.chances.together)}, since {VARIES}"
+    """The chance of all limits at once, behind the words that each is met on average."""
+    return f", all at once in {chance_text(told.chances.together)} of such batches"
 
 
 def limit_text(one: LimitChance) -> str:

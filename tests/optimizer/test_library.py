@@ -82,7 +82,7 @@ def test_papers_are_written_and_named(catalog: Catalog, tmp_path: Path) -> None:
     sheet = optimizer.plan(scenario, catalog)
     papers = Papers(sheet=tmp_path / "sheet.html", chart=tmp_path / "sure.svg", chart_of="sure")
     assert optimizer.write_papers(papers, scenario, catalog, sheet) == [papers.sheet, papers.chart]
-    assert "the chance that all hold at once" in (tmp_path / "sheet.html").read_text("utf-8")
+    assert "of such batches" in (tmp_path / "sheet.html").read_text("utf-8")
     with pytest.raises(optimizer.InputErrors):
         optimizer.write_papers(Papers(sheet=tmp_path / "sheet.docx"), scenario, catalog, sheet)
 

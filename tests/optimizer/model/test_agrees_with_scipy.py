@@ -13,9 +13,10 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 
 from catalog.catalog import load_catalog
 from optimizer.model.build import build
-from optimizer.model.objectives import AIMS, SMALL_COIN, Objective, objectives
+from optimizer.model.objectives import SMALL_COIN, Objective, objectives, of_aim
 from optimizer.model.problem import FEASIBLE, INFEASIBLE, OPTIMAL, Floats, Problem
 from optimizer.model.solver import HELD, solve
+from optimizer.scenario.aims import AIMS
 from optimizer.scenario.read import load_scenario
 from tests.altered import changed, demo, entry, scenario_of
 from tests.conftest import SCENARIOS
@@ -59,7 +60,7 @@ CASES = [(name, aim) for name in FILES for aim in AIMS if aim != "usual" or prob
 @pytest.mark.parametrize(("name", "aim"), CASES)
 def test_each_demo_scenario_has_the_same_optimum(name: str, aim: str) -> None:
     problem, _ = problem_of(name)
-    objective = AIMS[aim](problem)[0]
+    objective = of_aim(aim, problem)[0]
     status, value = by_us(problem, objective)
     assert (status, value) == (by_scipy(problem, objective.weights)[0], value)
     assert value == pytest.approx(by_scipy(problem, objective.weights)[1], rel=1e-6, abs=1e-9)
@@ -180,7 +181,7 @@ def answers(name: str) -> tuple[tuple[str, float, str, float], ...]:
     found = []
     for number in range(PER_FILE):
         problem = altered(problem_of(name)[0], random)
-        objective = AIMS[("cost", "fewest")[number % 2]](problem)[0]
+        objective = of_aim(("cost", "fewest")[number % 2], problem)[0]
         found.append((*by_us(problem, objective), *by_scipy(problem, objective.weights)))
     return tuple(found)
 
