@@ -9,6 +9,7 @@ from importlib import resources
 from pathlib import Path
 
 from catalog.mistakes import Mistake, did_you_mean
+from catalog.reading.cautions import read_cautions, read_class_values
 from catalog.reading.csv_tables import (
     CONFIDENCE,
     Line,
@@ -20,7 +21,7 @@ from catalog.reading.csv_tables import (
     read_rows,
     read_table,
 )
-from catalog.reading.figures import Figures, convert_amount, read_figure, summed_figures
+from catalog.reading.figures import Figures, read_figure, summed_figures
 from catalog.reading.guards import read_guards
 from catalog.reading.jars import read_customary, with_jar_tables
 from catalog.reading.names import check_synonyms, read_synonyms
@@ -28,8 +29,6 @@ from catalog.reading.standards import read_standards
 from catalog.reading.variation import read_variation
 from catalog.records import (
     Catalog,
-    Caution,
-    ClassValue,
     Figure,
     Food,
     Measure,
@@ -49,9 +48,7 @@ FOOD_COLUMNS = "id name role counts_as category species tags ndb_no description 
 FIGURE_COLUMNS = "food nutrient value unit per low high counted kind sd n source confidence".split()
 MEASURE_COLUMNS = "food unit grams low high source confidence".split()
 PART_COLUMNS = "food part share low high source confidence".split()
-CLASS_COLUMNS = "category nutrient high unit source confidence".split()
 SOURCE_COLUMNS = "id citation".split()
-CAUTION_COLUMNS = "code level when text source year confidence".split()
 
 
 def load_catalog(folder: Path = TABLES, *, whole: bool = True) -> tuple[Catalog, list[Mistake]]:
@@ -77,8 +74,8 @@ def load_catalog(folder: Path = TABLES, *, whole: bool = True) -> tuple[Catalog,
         nutrients=nutrients,
         foods=foods,
         standards=read_standards(folder / "standards", nutrients, tags, sources, mistakes),
-        cautions=_cautions(folder / "cautions.csv", sources, mistakes),
-        class_values=_class_values(folder / "class_values.csv", nutrients, sources, mistakes),
+        cautions=read_cautions(folder / "cautions.csv", sources, mistakes),
+        class_values=read_class_values(folder / "class_values.csv", nutrients, sources, mistakes),
         sources=sources,
         synonyms=read_synonyms(folder / "synonyms.csv", mistakes),
         version=CATALOG_VERSION,
@@ -279,35 +276,3 @@ def _parts(
         if abs(total - 1) > 1e-9:
             mistakes.append(Mistake(str(path), 0, food, f"shares that sum to {total:g}", "shares that sum to 1"))
     return found
-
-
-def _class_values(
-    path: Path, nutrients: Mapping[str, Nutrient], sources: Mapping[str, str], mistakes: list[Mistake]
-) -> dict[tuple[str, str], ClassValue]:
-    found: dict[tuple[str, str], ClassValue] = {}
-    for row in read_table(path, CLASS_COLUMNS, mistakes):
-        nutrient, high = choice(row, "nutrient", nutrients, mistakes), number(row, "high", mistakes)
-        if nutrient and high is not None:
-            found[row["category"], nutrient] = ClassValue(
-                category=row["category"],
-                nutrient=nutrient,
-                high_per_100_g=convert_amount(high, row["unit"], nutrients[nutrient]) or 0.0,
-                source=checked_source(row, sources, mistakes),
-                confidence=choice(row, "confidence", CONFIDENCE, mistakes),
-            )
-    return found
-
-
-def _cautions(path: Path, sources: Mapping[str, str], mistakes: list[Mistake]) -> tuple[Caution, ...]:
-    return tuple(
-        Caution(
-            code=row["code"],
-            level=choice(row, "level", ("info", "warning", "refuse"), mistakes),
-            when=row["when"],
-            text=row["text"],
-            source=checked_source(row, sources, mistakes),
-            year=row["year"],
-            confidence=choice(row, "confidence", CONFIDENCE, mistakes),
-        )
-        for row in read_table(path, CAUTION_COLUMNS, mistakes)
-    )

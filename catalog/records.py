@@ -189,7 +189,7 @@ class Standard:
         return sum(limit.confidence == "read" for limit in self.limits)
 
     @property
-    def binding(self) -> tuple[Limit, ...]:
+    def mandatory(self) -> tuple[Limit, ...]:
         """The limits that a mix has to keep to meet the standard.
 
         Legal maxima are left out: they hold only where the element is added as an additive to feed for sale.

@@ -44,8 +44,8 @@ INSIDE = {
     "optimizer.cli": ["common", "options", ".", "main"],
 }
 ROOMS = {
-    "pulp": "optimizer.model.solver",
-    "highspy": "optimizer.model.solver",
+    "pulp": "optimizer.model.live",
+    "highspy": "optimizer.model.live optimizer.model.solver",
     "sqlite3": "optimizer.journal.store",
     "pint": "catalog.units.sizes",
     "pandas": "catalog.usda",

@@ -212,7 +212,7 @@ def purposes_have_an_amount(audited: Audited) -> Iterator[Off]:
             for (standard, life_stage), limits in catalog.standards.items():
                 if limits.file or not limits.limits:
                     continue  # a person's own, or none
-                if not any(_is_target(limit, id_) for limit in limits.binding):
+                if not any(_is_target(limit, id_) for limit in limits.mandatory):
                     there_is = f"no target of {id_} for {life_stage} in {standard}"
                     yield Off(food, there_is, "a row in customary.csv")
 

@@ -50,7 +50,7 @@ def assess(scenario: Scenario, catalog: Catalog, amounts: Sequence[Amount]) -> A
     batch = sums_of(used, catalog)
     if batch.food.kcal <= 0:
         raise NothingToAssess(f"{scenario.file}: no food in this batch brings energy, so nothing can be assessed")
-    limits = [limit for limit in (*scenario.standard.binding, *scenario.limits) if applies(limit.condition, batch)]
+    limits = [limit for limit in (*scenario.standard.mandatory, *scenario.limits) if applies(limit.condition, batch)]
     totals = _totals(scenario, catalog, used, batch)
     ends = _bone_ends(scenario, catalog, used)
     found = Assessment(

@@ -25,7 +25,7 @@ class Amount:
 
 
 @dataclass(frozen=True, slots=True)
-class Whole:
+class BatchSize:
     """What limits are a share of: energy, grams of dry matter, grams."""
 
     kcal: float
@@ -44,8 +44,8 @@ class BatchSums:
     """Sums over a batch, by nutrient and by tag. `food` leaves out what comes from jars: it is what ceilings are a
     share of."""
 
-    mix: Whole
-    food: Whole
+    mix: BatchSize
+    food: BatchSize
     low: Mapping[str, float]
     value: Mapping[str, float]
     high: Mapping[str, float]
@@ -71,8 +71,8 @@ def sums_of(used: Sequence[tuple[Amount, Blend]], catalog: Catalog) -> BatchSums
             tagged[tag] = tagged.get(tag, 0.0) + grams * share
             tagged_dry[tag] = tagged_dry.get(tag, 0.0) + grams * share * content.dry_matter
     return BatchSums(
-        mix=_whole(contents),
-        food=_whole([(amount.grams, content) for amount, content in used if not amount.item.is_jar]),
+        mix=_size(contents),
+        food=_size([(amount.grams, content) for amount, content in used if not amount.item.is_jar]),
         low=figures("low") | _destroyed(used, catalog, tagged),
         value=figures("value"),
         high=figures("high"),
@@ -82,8 +82,8 @@ def sums_of(used: Sequence[tuple[Amount, Blend]], catalog: Catalog) -> BatchSums
     )
 
 
-def _whole(contents: Sequence[tuple[float, Blend]]) -> Whole:
-    return Whole(
+def _size(contents: Sequence[tuple[float, Blend]]) -> BatchSize:
+    return BatchSize(
         kcal=fsum(grams * content.kcal for grams, content in contents),
         dry_matter=fsum(grams * content.dry_matter for grams, content in contents),
         mass=fsum(grams for grams, _ in contents),

@@ -94,7 +94,7 @@ def _asked_for(
     others = [
         (id_, limit.minimum)
         for (id_, stage), other in catalog.standards.items()
-        for limit in other.binding
+        for limit in other.mandatory
         if stage == standard.life_stage and id_ != standard.id
         if limit.nutrient == nutrient and limit.minimum and limit.basis == Basis.PER_1000_KCAL and not limit.condition
     ]

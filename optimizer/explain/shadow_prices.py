@@ -41,7 +41,7 @@ def _rows(choice: Choice, deadline: Deadline) -> Iterator[LimitPrice]:
     for i, row in enumerate(problem.rows):
         if deadline.is_over:
             return
-        step = PERCENT * abs(problem.whole(i, values))
+        step = PERCENT * abs(problem.limit_size(i, values))
         place = (row.file, row.line)
         low, high = float(problem.row_lower[i]), float(problem.row_upper[i])
         if row.tier and np.isfinite(low) and activity[i] - low < step:

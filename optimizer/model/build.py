@@ -44,7 +44,7 @@ def add_rules(
 ) -> None:
     """The rows of a scenario over the columns of its ingredients, of which one item may have several; `own_shares` are
     parts of the meat of which the person says how much there may be."""
-    limits = (*scenario.standard.binding, *scenario.limits)
+    limits = (*scenario.standard.mandatory, *scenario.limits)
     for number, limit in enumerate(limits):
         limit_rows(draft, number, limit, limits, ingredients, catalog, soft_ceilings)
     guard_rows(draft, scenario, catalog, ingredients, own_shares)

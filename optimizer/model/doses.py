@@ -20,7 +20,7 @@ def dose_rows(draft: Draft, scenario: Scenario, catalog: Catalog, ingredients: S
     """For each jar whose dose is open: no more than what by itself brings the whole target of the purpose that asks
     for most of it, rounded up to one step, and no more than is customary of the jar as such; or what the person wrote,
     where that is more."""
-    limits = (*scenario.standard.binding, *scenario.limits)
+    limits = (*scenario.standard.mandatory, *scenario.limits)
     jars = [i for i in ingredients if i.item.is_jar]
     open_jars = {i.column for i in jars if draft.lower[i.column] < draft.upper[i.column]}
     energy = Affine({i.column: i.blend.kcal * i.grams / 1000 for i in ingredients})

@@ -31,7 +31,7 @@ def guard_rows(
     own_shares: Sequence[str] = (),
 ) -> None:
     """The rows of every guard of the scenario's standard and of every common share but those that the person set."""
-    limits = (*scenario.standard.binding, *scenario.limits)
+    limits = (*scenario.standard.mandatory, *scenario.limits)
     for number, guard in enumerate(guards(catalog, scenario.standard)):
         words = f"{limit_text(guard, 'maximum', guard.maximum or 0.0, catalog)} (a guard, not the standard's)"
         row = Row(f"guard:{number}:{guard.nutrient}", Tier.GUARD, words, 1.0, guard)

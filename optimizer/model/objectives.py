@@ -26,7 +26,7 @@ class Objective:
     """Something to make as small as possible: a weight for each column of the problem.
 
     `allowance` is how far it may slip while later ones are served. With `shares` the sum of shares is meant: what each
-    column holds as a share of the whole of its row (`Problem.whole`), which moves with the batch; where there are
+    column holds as a share of the whole of its row (`Problem.limit_size`), which moves with the batch; where there are
     several rows, of the one with the largest whole. A factor turns the column's units into the row's.
     `settles` marks the one whose proven gap is that of the plan.
     """

@@ -74,7 +74,7 @@ class Problem:
     mass: Floats
     listed: Floats
 
-    def whole(self, row: int, values: Floats) -> float:
+    def limit_size(self, row: int, values: Floats) -> float:
         """The whole of a row's limit at these amounts, in the row's units: what one percent is a percent of."""
         return float(self.needs[row] @ values[: self.needs.shape[1]] + self.need_constant[row]) or 1.0
 

@@ -15,14 +15,14 @@ def value_of(problem: Problem, objective: Objective, values: Floats) -> float:
         return float(objective.weights @ values)
     total = 0.0
     for j, rows in objective.shares:
-        _, factor, whole = largest_whole(problem, rows, values)
+        _, factor, whole = largest_limit(problem, rows, values)
         total += float(values[j]) * factor / whole
     return total
 
 
-def largest_whole(problem: Problem, rows: Sequence[tuple[int, float]], values: Floats) -> tuple[int, float, float]:
+def largest_limit(problem: Problem, rows: Sequence[tuple[int, float]], values: Floats) -> tuple[int, float, float]:
     """The row whose whole is the largest at these values, its factor and its whole."""
-    found = [(i, factor, problem.whole(i, values)) for i, factor in rows]
+    found = [(i, factor, problem.limit_size(i, values)) for i, factor in rows]
     return max(found, key=lambda one: one[2] / one[1])
 
 
@@ -33,7 +33,7 @@ def slope(problem: Problem, objective: Objective, values: Floats) -> Floats:
         return objective.weights
     weights = np.zeros(len(problem.columns))
     for j, rows in objective.shares:
-        i, factor, whole = largest_whole(problem, rows, values)
+        i, factor, whole = largest_limit(problem, rows, values)
         weights[j] += factor / whole
         weights -= values[j] * factor / whole / whole * problem.needs[i]
     return weights

@@ -1,4 +1,4 @@
-"""Arrays -> amounts. The only room that knows a solver: PuLP builds the model, HiGHS solves it.
+"""Arrays -> amounts: the live model (`live`) is solved for one objective after the other.
 
 Objectives are lexicographic: the first is made as small as possible, then held, then the second, and so on,
 on the one live model that PuLP leaves behind. Everything is fixed that could make two runs differ (one
@@ -7,33 +7,18 @@ thread, one seed). PuLP 3.3 and 4 differ in what `solve` returns, so status and 
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from importlib.metadata import version
 
 import highspy
 import numpy as np
-import pulp
 
 from optimizer.model.deadline import Deadline
 from optimizer.model.kinds import Found
+from optimizer.model.live import HIGHS, OPTIONS, PULP, State, first_solve, state_of
 from optimizer.model.objectives import Objective
-from optimizer.model.problem import FEASIBLE, INFEASIBLE, OPTIMAL, OUT_OF_TIME, Floats, NewRow, Problem, Solution
-from optimizer.model.ratios import largest_whole, slope, value_of
+from optimizer.model.problem import FEASIBLE, INFEASIBLE, OPTIMAL, Floats, NewRow, Problem, Solution
+from optimizer.model.ratios import largest_limit, slope, value_of
 
 DEFAULT_SECONDS = 30.0
-HIGHS, PULP = version("highspy"), version("pulp")
-# Sums straight from their terms, many times as fast as lpSum: the constructor in PuLP 3, a class method in 4.
-_terms = getattr(pulp.LpAffineExpression, "from_dict", pulp.LpAffineExpression)
-# HiGHS ignores a misspelt option in silence: a test reads each of these back.
-OPTIONS = {
-    "threads": 1,
-    "random_seed": 0,
-    "mip_rel_gap": 1e-7,
-    "mip_abs_gap": 1e-9,
-    "primal_feasibility_tolerance": 1e-9,
-    "dual_feasibility_tolerance": 1e-9,
-    "mip_feasibility_tolerance": 1e-9,
-    "small_matrix_value": 1e-12,  # what is smaller counts as nothing: 1e-9, its default, is felt in large batches
-}
 # Choosing whole packages takes a third to half less time without these (measured on the demo price lists).
 FOR_PACKAGES: Mapping[str, float | bool] = {
     "mip_allow_restart": False,
@@ -100,7 +85,7 @@ class Model:
         another way. Raises RuntimeError when the solver itself fails."""
         clock = Deadline.within(seconds)
         if self._live is None:
-            self._live = _first(self.problem, objectives[0], seconds, self._options)
+            self._live = first_solve(self.problem, objectives[0], seconds, self._options)
             self._rows = self._live.getNumRow()
             if changes != NOTHING:
                 self._apply(changes)
@@ -192,7 +177,7 @@ class Model:
 
     def _later(
         self, objectives: Sequence[Objective], reached: Sequence[float], values: Floats, clock: Deadline
-    ) -> tuple[Found, float, Floats] | None:
+    ) -> State | None:
         """The best by the last objective while all before it stay as they are; None where nothing was found in time."""
         *before, objective = objectives
         self._keep(before[-1], reached[-1], values)
@@ -247,7 +232,7 @@ class Model:
     def _keep_each(self, objectives: Sequence[Objective], values: Floats) -> None:
         """Keeps each share by itself where these values have it: exact, whatever the wholes do."""
         for j, rows in (share for objective in objectives for share in objective.shares):
-            i, factor, whole = largest_whole(self.problem, rows, values)
+            i, factor, whole = largest_limit(self.problem, rows, values)
             share = float(values[j]) * factor / whole
             weights = -share * self.problem.needs[i]
             weights[j] += factor
@@ -274,58 +259,6 @@ class Model:
         self._aim(weights, clock.left)
         self._live.setOptionValue("presolve", "choose")
 
-    def _state(self) -> tuple[Found, float, Floats]:
-        """What HiGHS says of its last run: status, proven gap, amounts (whole ones made exactly whole)."""
+    def _state(self) -> State:
         assert self._live is not None
-        live, states, integer = self._live, highspy.HighsModelStatus, self.problem.integer
-        model_status, info = live.getModelStatus(), live.getInfo()
-        if model_status in (states.kInfeasible, states.kUnboundedOrInfeasible):
-            return INFEASIBLE, 0.0, np.array([])
-        if model_status in (states.kUnbounded, states.kSolveError, states.kModelError):
-            raise RuntimeError(f"the solver gave up: {live.modelStatusToString(model_status)}")
-        if info.primal_solution_status != _FEASIBLE_POINT:
-            return OUT_OF_TIME, np.inf, np.array([])
-        values = np.array(live.getSolution().col_value) + 0.0
-        values[integer] = np.round(values[integer])
-        if model_status == states.kOptimal:
-            return OPTIMAL, float(info.mip_gap) if integer.any() and np.isfinite(info.mip_gap) else 0.0, values
-        return FEASIBLE, float(info.mip_gap) if integer.any() else np.inf, values
-
-
-_FEASIBLE_POINT = 2  # HiGHS: kSolutionStatusFeasible
-
-
-def _first(
-    problem: Problem, objective: Objective, seconds: float, options: Mapping[str, float | bool]
-) -> highspy.Highs:
-    """The problem as a PuLP model, solved for one objective; gives HiGHS's live model.
-
-    Names are short and sort as inserted, since PuLP 3 orders columns by name.
-    """
-    model = pulp.LpProblem("batch", pulp.LpMinimize)
-    variables = [
-        model.add_variable(
-            f"x{j:05d}",
-            float(problem.lower[j]),
-            None if np.isinf(problem.upper[j]) else float(problem.upper[j]),
-            cat="Integer" if problem.integer[j] else "Continuous",
-        )
-        for j in range(len(problem.columns))
-    ]
-    # PuLP gives an objective without weights a column of its own; where nothing is to be made small, anything may be.
-    weights = objective.weights if objective.weights.any() else np.ones(len(variables))
-    model.setObjective(_terms({x: float(w) for w, x in zip(weights, variables, strict=True) if w}))
-    for i, (low, high) in enumerate(zip(problem.row_lower, problem.row_upper, strict=True)):
-        row = problem.matrix[i]
-        total = _terms({variables[j]: float(row[j]) for j in np.flatnonzero(row)})
-        if np.isfinite(low):
-            model.addConstraint(total >= float(low), f"r{i:05d}l")
-        if np.isfinite(high):
-            model.addConstraint(total <= float(high), f"r{i:05d}u")
-    # A column in no row would be left out of the model; this row holds them all and binds none.
-    model.addConstraint(_terms(dict.fromkeys(variables, 1.0)) >= float(problem.lower.sum()), "all")
-    model.solve(pulp.HiGHS(msg=False, timeLimit=seconds, **options))
-    live: highspy.Highs = model.solverModel
-    if live.getNumCol() != len(variables):
-        raise RuntimeError("the solver's model lost columns")
-    return live
+        return state_of(self._live, self.problem)

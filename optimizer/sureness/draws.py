@@ -9,8 +9,9 @@ import numpy as np
 
 from catalog.nutrition.spread import Spread
 from catalog.variation import Shape
+from optimizer.sureness.causes import BONE, Block, Cause
 from optimizer.sureness.forms import Floats
-from optimizer.sureness.varying import BONE, Block, Cause, Parts, Varying, scaled
+from optimizer.sureness.varying import Parts, Varying, scaled
 
 DRAWS = 10_000
 SEED = 1

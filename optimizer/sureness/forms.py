@@ -40,7 +40,7 @@ def forms_of(
 ) -> tuple[Form, ...]:
     """Every side of every limit that holds for this batch. Legal maxima are no limits, and guards, the cap and the
     budget are left out: they are no targets of a standard, or do not vary."""
-    limits = [limit for limit in (*scenario.standard.binding, *scenario.limits) if applies(limit.condition, batch)]
+    limits = [limit for limit in (*scenario.standard.mandatory, *scenario.limits) if applies(limit.condition, batch)]
     energy = [_energy(content, scenario.energy_method) for _, content in used]
     found = []
     for limit in limits:

@@ -14,9 +14,10 @@ from optimizer.assess.batch import Amount
 from optimizer.assess.result import Assessment
 from optimizer.scenario.items import MASS_UNITS
 from optimizer.scenario.records import Item, Scenario
+from optimizer.sureness.causes import BONE, FIGURE, MEASURE, Cause
 from optimizer.sureness.chances import KEPT, Sureness, counted
 from optimizer.sureness.draws import draw_items
-from optimizer.sureness.varying import BONE, FIGURE, MEASURE, Cause, Parts, Varying, parts_of, together
+from optimizer.sureness.varying import Parts, Varying, parts_of, together
 
 MOST = 3  # ways that are told
 TRIED = 2  # of each kind, those that move the weakest limits most

@@ -15,7 +15,8 @@ from tests.laws import judge
 from tests.laws.figures import Floats, Kitchen
 from tests.laws.judge import COIN
 from tests.laws.model import Model, Slack
-from tests.laws.rebuild import build, changes
+from tests.laws.rebuild import build
+from tests.laws.rebuild_doses import changes
 from tests.laws.weighing import HALF_A_CENT, change, compare, guard_ranks, missed, prices
 
 ROUNDS = 4

@@ -204,7 +204,7 @@ def kept(
 ) -> dict[tuple[str, str], NDArray[np.bool_]]:
     """Which draws keep each side of what is asked of each nutrient, by (id, bound)."""
     batch = Drawn(scenario, catalog, amounts, draws, seed)
-    limits = [limit for limit in (*scenario.standard.binding, *scenario.limits) if _applies(limit, batch)]
+    limits = [limit for limit in (*scenario.standard.mandatory, *scenario.limits) if _applies(limit, batch)]
     found: dict[tuple[str, str], NDArray[np.bool_]] = {}
     for limit in limits:
         id_ = f"{limit.nutrient}-{limit.of}" if limit.basis == "ratio" else limit.nutrient

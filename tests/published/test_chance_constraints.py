@@ -21,8 +21,9 @@ from optimizer.model.objectives import Objective
 from optimizer.model.problem import Column, Draft, Floats, Row
 from optimizer.model.solve import choose
 from optimizer.model.sure import cones_of
+from optimizer.sureness.causes import Block, Cause, Source
 from optimizer.sureness.draws import _quantiles, deviations, draw
-from optimizer.sureness.varying import Block, Cause, Source, Varying
+from optimizer.sureness.varying import Varying
 from tests.altered import demo, scenario_of
 
 CATALOG = load_catalog()[0]

@@ -102,7 +102,7 @@ def test_guards_are_the_lowest_published_ceilings_of_minerals_vitamins_and_fat(c
     for stages in (STAGES, [stage]):  # those of the same life stage count before any
         found: dict[str, float] = {}
         for (_, of), standard in catalog.standards.items():
-            for limit in standard.binding:
+            for limit in standard.mandatory:
                 if of in stages and limit.maximum is not None and limit.basis == "per_1000_kcal":
                     found[limit.nutrient] = min(limit.maximum, found.get(limit.nutrient, limit.maximum))
         lowest |= found
@@ -132,7 +132,7 @@ def test_every_mineral_and_vitamin_with_a_target_has_a_ceiling_or_a_guard(
     catalog: Catalog, standard: str, life_stage: str
 ) -> None:
     asked = catalog.standards[standard, life_stage]
-    own = {limit.nutrient for limit in asked.binding if limit.maximum is not None and limit.basis == "per_1000_kcal"}
+    own = {limit.nutrient for limit in asked.mandatory if limit.maximum is not None and limit.basis == "per_1000_kcal"}
     found = {guard.nutrient: guard for guard in guards(catalog, asked) if guard.basis == "per_1000_kcal"}
     for limit in asked.limits:
         group = catalog.nutrients[limit.nutrient].group

@@ -55,7 +55,7 @@ def test_nobody_buys_a_b_complex_for_its_choline(catalog: Catalog, jar: str) -> 
 
 def target(catalog: Catalog, standard: str, stage: str, nutrient: str) -> float:
     """What a jar is dosed for: the target that always holds, else what is customary."""
-    found = [limit.minimum for limit in catalog.standards[standard, stage].binding if always(limit, nutrient)]
+    found = [limit.minimum for limit in catalog.standards[standard, stage].mandatory if always(limit, nutrient)]
     return max((value or 0.0 for value in found), default=0.0) or catalog.customary[nutrient].per_1000_kcal
 
 

@@ -133,4 +133,4 @@ def test_a_row_is_kept_exactly_when_its_limit_is_met(name: str, energy: str) -> 
 def stricter(guard: str, scenario: Scenario) -> bool:
     """Whether the standard has a ceiling of that nutrient itself: who passes the guard may miss that, and is told so."""
     nutrient = guard.split(":")[1]
-    return any(limit.nutrient == nutrient and limit.maximum is not None for limit in scenario.standard.binding)
+    return any(limit.nutrient == nutrient and limit.maximum is not None for limit in scenario.standard.mandatory)

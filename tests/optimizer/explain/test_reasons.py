@@ -164,7 +164,7 @@ def test_the_price_of_a_limit_is_the_dual_of_the_relaxation_where_steps_are_fine
         fine = row.id.startswith(("minimum", "maximum")) and row.id in prices and i in duals
         if not fine or row.id.split(":")[-1] not in ("taurine", "choline"):
             continue
-        percent = 0.01 * problem.whole(i, choice.solution.values)
+        percent = 0.01 * problem.limit_size(i, choice.solution.values)
         tighter = prices[row.id].tighter_cost
         assert tighter is not None
         assert float(tighter) == pytest.approx(duals[i] * percent, rel=0.05, abs=0.02)

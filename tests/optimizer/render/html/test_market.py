@@ -117,7 +117,10 @@ def test_a_demo_list_says_how_near_the_least_it_is() -> None:
     report = demo("store-freezer-top-up")
     text, page = " ".join(market_text(report).split()), Page(page_of(report)).text
     for shown in (text, page):
-        assert re.search(r"Every limit is met on average figures, all at once in .* of such batches; potassium, .* depend on the bone\.", shown)
+        assert re.search(
+            r"Every limit is met on average figures, all at once in .* of such batches; potassium, .* depend on the bone\.",
+            shown,
+        )
         assert "Nothing cheaper does, to within 0.0" in shown  # a small coin
     assert "29 offers, prices of 2026-10-28 to 2026-11-05; gap 0.0" in page
 
