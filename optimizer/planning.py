@@ -1,5 +1,6 @@
 """The pipeline: scenario -> problem -> solver -> assessment -> reasons -> sheet. Read it from top to bottom."""
 
+from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
@@ -39,15 +40,17 @@ def plan(
     Raises UnverifiedPlan if the amounts do not keep what the plan claims.
     """
     deadline = Deadline.within(seconds, cancelled)
-    choice = choose(scenario, catalog, deadline.left * (1 - FOR_REASONS) if why else deadline.left)
-    found = _as_sure_as_asked(choice, catalog, deadline)
-    choice = found.choice if found else choice
+    plain = choose(scenario, catalog, deadline.left * (1 - FOR_REASONS) if why else deadline.left)
+    found = _as_sure_as_asked(plain, catalog, deadline)
+    choice = found.choice if found else plain
     assessment = assess(scenario, catalog, choice.amounts)
     if choice.in_reach and not assessment.all_met:
         missed = "; ".join(f"{miss.name} {miss.status}" for miss in assessment.misses)
         raise UnverifiedPlan(f"{scenario.file}: the amounts found do not keep every limit after rounding: {missed}")
     status = PLANNED if choice.in_reach else OUT_OF_REACH if choice.ruled_out else OUT_OF_TIME
-    reasons = _reasons(choice, catalog, why, prices, deadline) if explained else Reasons()
+    reasons = _reasons(plain, catalog, why, prices, deadline) if explained else Reasons()
+    if found and why:
+        reasons = replace(reasons, note=PLAIN_REASONS)
     sureness = _sureness(choice, catalog, found, deadline) if explained else None
     return make_sheet(scenario, catalog, choice.amounts, assessment, status, choice.solution, reasons, sureness)
 
@@ -79,6 +82,7 @@ def _sureness(choice: Choice, catalog: Catalog, found: "Surely | None", deadline
     return told_of_plan(choice, catalog, found, deadline)
 
 
+PLAIN_REASONS = "These are the reasons of the plan as it is without sureness asked for."
 FOR_REASONS = 0.5  # of the time, where reasons are asked for
 
 

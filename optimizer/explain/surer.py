@@ -46,7 +46,9 @@ def told_of_plan(choice: Choice, catalog: Catalog, found: Surely | None, deadlin
             unsure=unsure_of(chances, found.unsure),
             reached=ALL not in found.unsure,
         )
-    if chances.together >= UNSURE or scenario.sure is not None or deadline.is_over:
+    if scenario.sure is not None:  # time ran out before such a mix was found
+        return replace(told, asked=scenario.sure, at_once=scenario.together, reached=False)
+    if chances.together >= UNSURE or deadline.is_over:
         return told
     return replace(told, surer=_surer(choice, catalog, deadline))
 

@@ -10,7 +10,7 @@ from optimizer.sureness.helps import Help, HelpKind
 from optimizer.sureness.told import Surer, ToldSureness
 
 MOSTLY = 0.5
-KNOWN = {True: "most of what decides is assumed", False: "most of what decides is published"}
+KNOWN = {True: "most spreads that decide are assumed", False: "most spreads that decide are published"}
 VARIES = "food and spoons vary"
 
 
@@ -40,12 +40,13 @@ def limit_text(one: LimitChance) -> str:
 
 
 def sureness_lines(sheet: Sheet) -> list[str]:
-    """What is told of it: how sure, the weakest limits, what helps most; what a surer plan would come to."""
+    """What is told of it: how sure, the weakest limits, what helps most; what a surer plan would come to. Nothing where
+    a limit is missed as it is."""
     told = sheet.sureness
-    if told is None:
+    if told is None or sheet.assessment.misses:
         return []
-    start = f"How sure: all limits at once {chance_text(told.chances.together)}, since {VARIES};"
-    lines = [f"{start} of their spreads {KNOWN[told.chances.assumed > MOSTLY]}."]
+    start = f"How sure: all limits at once in {chance_text(told.chances.together)} of such batches, since {VARIES};"
+    lines = [f"{start} {KNOWN[told.chances.assumed > MOSTLY]}."]
     if told.chances.weakest:
         lines.append(f"Weakest: {', '.join(map(limit_text, told.chances.weakest))}.")
     lines += _asked(told)
@@ -84,13 +85,16 @@ def _asked(told: ToldSureness) -> list[str]:
         names = ", ".join(map(limit_text, told.unsure))
         found.append(f"Not held with {100 * told.asked:g} %, but as surely as what is on hand can: {names}.")
     if not told.reached and told.asked is not None:
-        found.append(f"No mix was found that holds all others at once with {100 * told.asked:g} %; this is the surest.")
+        words = "all others at once" if told.unsure else "all limits at once" if told.at_once else "each limit"
+        found.append(f"No mix was found that holds {words} with {100 * told.asked:g} %; this is the surest found.")
     return found
 
 
 def help_text(one: Help) -> str:
     """One way, with the chance that all limits have then."""
-    then = f"(then {chance_text(one.together)})"
+    then = f"({chance_text(one.together)} then)"
+    if one.kind is not HelpKind.STEP:
+        then = f"({chance_text(one.together)} if it is as expected)"
     if one.kind is HelpKind.WEIGH:
         return f"weigh the {one.name} instead of taking it by the {one.unit} {then}"
     if one.kind is HelpKind.BONE:
@@ -108,6 +112,7 @@ def _surer(surer: Surer, sheet: Sheet) -> str:
     if surer.cost is not None and sheet.cost is not None:
         cost = f"{surer.cost} instead of {money_text(sheet.cost, sheet.currency)}"
     bill = ", ".join(part for part in (cost, jars) if part) or "as many supplements"
-    then = f"all at once then {chance_text(surer.together)}"
+    then = f"all at once then in {chance_text(surer.together)} of batches"
     left = f"; {', '.join(map(limit_text, surer.unsure))} cannot be held so" if surer.unsure else ""
-    return f"Each limit with {100 * surer.chance:g} % (--sure {100 * surer.chance:g}%): {bill}; {then}{left}."
+    percent = f"{100 * surer.chance:g}"
+    return f"To hold each limit in {percent} % of such batches (--sure {percent}%): {bill}; {then}{left}."
