@@ -21,6 +21,7 @@ from optimizer.render.market_rows import (
     use_rows,
     verdict,
 )
+from optimizer.render.sureness import sureness_lines
 from optimizer.render.text.console import console_of, marked, trimmed
 from optimizer.render.text.market_answers import WIDE, more_text
 from optimizer.render.text.sheet import mark_of
@@ -39,6 +40,8 @@ def market_text(report: MarketReport, width: int = 100, colour: bool = False) ->
         console.print(Text(LAST_PAID))
     _money(console, basket)
     _mix(console, basket)
+    for line in sureness_lines(basket.sheet):
+        console.print(Text(line))
     _misses(console, basket)
     more_text(console, report)
     _cautions(console, basket)
