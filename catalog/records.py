@@ -6,6 +6,7 @@ grams, energy in kilocalories of metabolisable energy.
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
 from catalog.kinds import Basis, MaximumKind
 from catalog.variation import ANY, Variation
@@ -270,7 +271,8 @@ class Catalog:
 
     `standards` is keyed by (standard id, life stage), `class_values` by (category, nutrient id), `customary` by
     nutrient id or food id, `sources` holds the full citation behind each source key, `synonyms` what a word stands
-    for in the words of the tables.
+    for in the words of the tables. `compositions` are the blends that were worked out (`nutrition/composition.py`); a
+    catalog that is changed begins without any.
     """
 
     nutrients: Mapping[str, Nutrient]
@@ -284,3 +286,6 @@ class Catalog:
     customary: Mapping[str, Customary] = field(default_factory=dict)
     guards: tuple[Guard, ...] = ()
     variation: Variation = field(default_factory=Variation)
+    compositions: dict[tuple[str, str, float | None], tuple[Food, Any]] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )

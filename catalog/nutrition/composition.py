@@ -46,8 +46,19 @@ def blend(food: Food, catalog: Catalog, energy_method: str, bone_share: float | 
 
     Composites sum over their parts. Energy counts protein, fat and carbohydrate less fibre; a constituent
     without a figure gives no energy. Food without a water figure counts as dry. Added water is water and
-    nothing else: what a tap adds is left out.
+    nothing else: what a tap adds is left out. The catalog keeps what was worked out.
     """
+    key = food.id, energy_method, bone_share
+    known = catalog.compositions.get(key)
+    if known is not None and known[0] is food:
+        same: Blend = known[1]
+        return same
+    found = _blend(food, catalog, energy_method, bone_share)
+    catalog.compositions[key] = food, found
+    return found
+
+
+def _blend(food: Food, catalog: Catalog, energy_method: str, bone_share: float | None) -> Blend:
     parts = simple_parts(food, catalog.foods, bone_share)
     contents = {id_: _content(id_, parts, catalog) for id_ in catalog.nutrients}
     tags: dict[str, float] = dict.fromkeys(food.tags, 1.0)
