@@ -25,7 +25,7 @@ SURER = 0.8  # how sure that one is of each limit
 def told_of_plan(choice: Choice, catalog: Catalog, found: Surely | None, deadline: Deadline) -> ToldSureness:
     """Of a plan; `found` is what was planned for a chance that was asked for."""
     scenario = choice.scenario
-    chances = sureness_of(scenario, catalog, choice.amounts)
+    chances = (found.sureness if found else None) or sureness_of(scenario, catalog, choice.amounts)
     if not choice.in_reach:
         return ToldSureness(chances)
     columns = choice.problem.places(Kind.AMOUNT)
@@ -66,7 +66,7 @@ def _surer(choice: Choice, catalog: Catalog, deadline: Deadline) -> Surer | None
         return None
     amounts = found.choice.amounts
     assessment = assess(choice.scenario, catalog, amounts)
-    chances = sureness_of(choice.scenario, catalog, amounts)
+    chances = found.sureness or sureness_of(choice.scenario, catalog, amounts)
     return Surer(
         SURER,
         chances.together,

@@ -23,7 +23,7 @@ from optimizer.model.problem import Floats, NewRow, Problem, Row, Solution
 from optimizer.model.solve import Choice, amounts_of
 from optimizer.scenario.records import Scenario
 from optimizer.scenario.steps import steps_of
-from optimizer.sureness.chances import KEPT
+from optimizer.sureness.chances import KEPT, Sureness, counted_in
 from optimizer.sureness.draws import draw, draw_items
 from optimizer.sureness.varying import Parts, parts_of, varying
 
@@ -41,10 +41,11 @@ SPARE = 1.002  # so many times the deviations that the last draws asked for
 @dataclass(frozen=True, slots=True)
 class Surely:
     """A choice that is as sure as was asked, but for `unsure`: the limits (id and bound) that nothing on hand keeps so
-    surely."""
+    surely. `sureness` is what it was found to be, where that is known."""
 
     choice: Choice
     unsure: tuple[tuple[str, str], ...]
+    sureness: Sureness | None = None
 
 
 def surely(plain: Choice, catalog: Catalog, chance: float, at_once: bool, seconds: float) -> Surely | None:
@@ -117,12 +118,12 @@ class _Search:
                 return None
             start = found.values[: self.width]
             choice = self._choice(start, found)
-            more = self._asked(choice, chance, unsure)
+            more, sureness = self._asked(choice, chance, unsure)
             if not more or self.clock.is_over:
                 break
             for k, z in more.items():
                 asked[k] = max(asked[k], z) * SPARE
-        return Surely(choice, tuple((self.forms[k].id, self.forms[k].bound) for k in unsure))
+        return Surely(choice, tuple((self.forms[k].id, self.forms[k].bound) for k in unsure), sureness)
 
     def cones(self, asked: Floats, unsure: dict[int, float]) -> list[Cone]:
         """A cone for each limit: so many deviations as are asked for, or can be had."""
@@ -186,8 +187,9 @@ class _Search:
         amounts = tuple(amounts_of(self.scenario, self.plain.problem, solution))
         return replace(self.plain, solution=solution, amounts=amounts)
 
-    def _asked(self, choice: Choice, chance: float, unsure: dict[int, float]) -> dict[int, float]:
-        """The limits that the mix keeps less surely than asked, with how many deviations its draws ask for."""
+    def _asked(self, choice: Choice, chance: float, unsure: dict[int, float]) -> tuple[dict[int, float], Sureness]:
+        """The limits that the mix keeps less surely than asked, with how many deviations its draws ask for; and how
+        sure it is."""
         varied = varying(self.scenario, self.catalog, choice.amounts)
         rooms = draw(varied)
         place = {(form.id, form.bound, form.limit): n for n, form in enumerate(varied.forms)}
@@ -200,7 +202,7 @@ class _Search:
             if (own >= KEPT).mean() < chance:
                 sd = own.std() or 1.0
                 found[k] = float((own.mean() - np.quantile(own, 1 - chance, method="lower")) / sd)
-        return found
+        return found, counted_in(varied, rooms)
 
     def at_once(self, chance: float, found: Surely) -> Surely:
         """A mix that keeps all limits at once with a chance, those left out that nothing keeps so surely by itself;
@@ -247,13 +249,13 @@ class _Search:
         """From a mix, by single steps, to one that keeps all limits but those left out more often."""
         drawn, values = self._drawn(found, out), found.choice.solution.values
         values = climb(self.problem, drawn, values, enough, self.clock)
-        return replace(found, choice=self._choice(values, found.choice.solution))
+        return replace(found, choice=self._choice(values, found.choice.solution), sureness=None)
 
     def trimmed(self, found: Surely, out: Sequence[tuple[str, str]], enough: float) -> Surely:
         """From a mix, by single steps, to a cheaper one that is still sure enough of all limits but those left out."""
         drawn, values = self._drawn(found, out), found.choice.solution.values
         values = trim(self.problem, drawn, values, enough + SPARE_CHANCE, self.clock)
-        return replace(found, choice=self._choice(values, found.choice.solution))
+        return replace(found, choice=self._choice(values, found.choice.solution), sureness=None)
 
     def _drawn(self, found: Surely, out: Sequence[tuple[str, str]]) -> Drawn:
         moves = draw_items(self.parts, CLIMBING_DRAWS)

@@ -7,6 +7,7 @@ from catalog.records import Catalog
 from optimizer.assess.batch import Amount
 from optimizer.scenario.records import Scenario
 from optimizer.sureness.draws import DRAWS, draw
+from optimizer.sureness.forms import Floats
 from optimizer.sureness.varying import Varying, varying
 
 KEPT = -1e-6  # of the limit: as the assessment has it
@@ -43,7 +44,12 @@ def sureness_of(scenario: Scenario, catalog: Catalog, amounts: Sequence[Amount],
 
 def counted(varied: Varying, draws: int = DRAWS) -> Sureness:
     """The chances of what varies, counted over draws."""
-    kept = draw(varied, draws) >= KEPT
+    return counted_in(varied, draw(varied, draws))
+
+
+def counted_in(varied: Varying, rooms: Floats) -> Sureness:
+    """The chances of what varies, counted in these draws of the room in each limit."""
+    kept = rooms >= KEPT
     groups: dict[tuple[str, str], list[int]] = {}
     for number, form in enumerate(varied.forms):
         groups.setdefault((form.id, form.bound), []).append(number)

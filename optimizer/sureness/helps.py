@@ -1,7 +1,7 @@
 """What would make a mix surer, or would tell more of it: weigh what goes by the spoon, state the share of bone, have a
 nutrient measured, a step more or less of one thing. Each is drawn again before it is told."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
@@ -14,13 +14,13 @@ from optimizer.assess.batch import Amount
 from optimizer.assess.result import Assessment
 from optimizer.scenario.items import MASS_UNITS
 from optimizer.scenario.records import Item, Scenario
-from optimizer.sureness.causes import BONE, FIGURE, MEASURE, Cause
+from optimizer.sureness.causes import FIGURE, MEASURE, Source
 from optimizer.sureness.chances import KEPT, Sureness, counted
-from optimizer.sureness.draws import draw_items
+from optimizer.sureness.draws import draw, draw_items
 from optimizer.sureness.varying import Parts, Varying, parts_of, together
 
 MOST = 3  # ways that are told
-TRIED = 2  # of each kind, those that move the weakest limits most
+TRIED = 2  # steps that are told
 ROUGH = 2_000  # draws: what is told is a difference, of the same draws
 WORTH = 0.01  # of a chance: what helps less is not told
 
@@ -66,36 +66,48 @@ def helps(
     weak = {(one.nutrient, one.bound) for one in sureness.weakest}
     numbers = [n for n, form in enumerate(varied.forms) if (form.id, form.bound) in weak]
     found = [*_known(varied, numbers, catalog, used), *_steps(scenario, catalog, used, parts, allowed)]
-    better = [
-        replace(one, together=min(1.0, sureness.together + one.together)) for one in found if one.together >= WORTH
-    ]
+    better = [one for one in found if one.together >= WORTH]
+    better = [replace(one, together=min(1.0, sureness.together + one.together)) for one in better]
     return tuple(sorted(better, key=lambda one: (-one.together, one.kind, one.item))[:MOST])
 
 
+Key = tuple[str, str]  # the kind of a cause, and its item or, of a figure, its nutrient
+
+
 def _known(varied: Varying, numbers: Sequence[int], catalog: Catalog, amounts: Sequence[Amount]) -> Iterator[Help]:
-    """What would be known better: measures, bone, and one nutrient of all food; `together` is by how much surer."""
+    """What would be known better: measures, bone, one nutrient of all food; `together` is by how much surer. The best
+    are found by what share of the variance they are, and then drawn."""
     items = {amount.item.id: amount.item for amount in amounts}
-    before = counted(varied, ROUGH).together
-    shares: dict[tuple[str, str], float] = {}
-    causes: dict[tuple[str, str], set[Cause]] = {}
-    for block in varied.blocks:
-        for source in block.sources:
-            key = source.cause.kind, source.cause.of if source.cause.kind == FIGURE else source.cause.item
-            if source.cause.kind == MEASURE and items[source.cause.item].unit in MASS_UNITS:
-                continue
-            variance = float(((source.spread.sd * source.moves[numbers]) ** 2).sum())
-            shares[key] = shares.get(key, 0.0) + variance
-            causes.setdefault(key, set()).add(source.cause)
-    for kind in (MEASURE, BONE, FIGURE):
-        own = sorted((key for key in shares if key[0] == kind and shares[key] > 0), key=lambda key: -shares[key])
-        for key in own[:TRIED]:
-            gain = counted(varied.without(*causes[key]), ROUGH).together - before
-            if kind == FIGURE:
-                yield Help(HelpKind.LAB, key[1], catalog.nutrients[key[1]].name, gain)
-            else:
-                item = items[key[1]]
-                how = HelpKind.WEIGH if kind == MEASURE else HelpKind.BONE
-                yield Help(how, item.id, item.food.name, gain, item.unit)
+    rooms = draw(varied, ROUGH)
+    before = float((rooms >= KEPT).all(axis=1).mean())
+    variance = np.maximum(rooms.var(axis=0), 1e-300)
+    causes = _causes(varied, items)
+    gains: list[tuple[float, Key]] = []
+    for key, sources in causes.items():
+        own = np.sum([(source.spread.sd * source.moves) ** 2 for source in sources], axis=0)
+        if np.any(own[list(numbers)] > 0):
+            left = varied.mean + (rooms - varied.mean) * np.sqrt(np.clip(1 - own / variance, 0.0, 1.0))
+            gains.append((float((left >= KEPT).all(axis=1).mean()) - before, key))
+    for _, key in sorted(gains, key=lambda one: (-one[0], one[1]))[:MOST]:
+        known = varied.without(*(source.cause for source in causes[key]))
+        gain = counted(known, ROUGH).together - before
+        if key[0] == FIGURE:
+            yield Help(HelpKind.LAB, key[1], catalog.nutrients[key[1]].name, gain)
+        else:
+            item = items[key[1]]
+            kind = HelpKind.WEIGH if key[0] == MEASURE else HelpKind.BONE
+            yield Help(kind, item.id, item.food.name, gain, item.unit)
+
+
+def _causes(varied: Varying, items: Mapping[str, Item]) -> dict[Key, list[Source]]:
+    """What varies, by what could be known; what goes by weight is weighed already."""
+    found: dict[Key, list[Source]] = {}
+    for source in (source for block in varied.blocks for source in block.sources):
+        if source.cause.kind == MEASURE and items[source.cause.item].unit in MASS_UNITS:
+            continue
+        key = source.cause.kind, source.cause.of if source.cause.kind == FIGURE else source.cause.item
+        found.setdefault(key, []).append(source)
+    return found
 
 
 def _steps(

@@ -3,6 +3,7 @@ what that command then prints."""
 
 import json
 from decimal import Decimal
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +23,7 @@ def run(*words: str, code: int = 0) -> Result:
     return done
 
 
+@cache
 def planned(scenario: str, *options: str) -> dict[str, Any]:
     return dict(json.loads(run("plan", scenario, *options, "--json").stdout))
 
