@@ -17,9 +17,10 @@ from optimizer.assess.batch import Amount
 from optimizer.assess.result import Assessment
 from optimizer.assess.slips import Slip, slips
 from optimizer.errors import InputErrors
-from optimizer.journal.recipes import COMMAND_LINE, Data, Recipe, is_zero, listing, recipe_of, told_amounts
+from optimizer.journal.recipes import Data, Recipe, is_zero, listing, recipe_of, told_amounts
 from optimizer.more_meat import WayBack, more_meat
 from optimizer.planning import plan
+from optimizer.scenario.naming import COMMAND_LINE
 from optimizer.scenario.records import Scenario
 from optimizer.sheet.amount_words import amount_words
 from optimizer.sheet.sheet import OUT_OF_REACH, PLANNED, Sheet

@@ -10,10 +10,11 @@ from catalog.records import Catalog, Food
 from catalog.units.money import read_price
 from catalog.units.quantities import Quantity, QuantityError, read_quantity, write_count
 from optimizer.errors import InputErrors
-from optimizer.journal.recipes import COMMAND_LINE, is_zero, listing
+from optimizer.journal.recipes import is_zero, listing
 from optimizer.journal.records import Package
 from optimizer.journal.stock import NewPackage
-from optimizer.scenario.records import grams_of
+from optimizer.scenario.naming import COMMAND_LINE
+from optimizer.scenario.records import NoSuchMeasure, grams_of
 
 PRICE = 'what the package cost, such as "14.00 USD", or a rate, such as "2.49 USD/lb"'
 
@@ -88,7 +89,7 @@ def _quantity(option: str, text: str, food: Food) -> Quantity:
         grams_of(quantity, food, {})
     except QuantityError as problem:
         raise _wrong(option, f'"{text}" ({problem})', problem.allowed, problem.hint) from problem
-    except KeyError as problem:
+    except NoSuchMeasure as problem:
         allowed = f"a mass, or a measure of this food: {measures}"
         raise _wrong(option, f'"{text}" (no such measure)', allowed) from problem
     return quantity
@@ -108,7 +109,7 @@ def _price(text: str, grams: Fraction, food: Food) -> tuple[Decimal, str]:
         share = grams / grams_of(price.per, food, {})
     except QuantityError as problem:
         raise _wrong("--price", f'"{text}" ({problem})', PRICE, problem.hint) from problem
-    except KeyError as problem:
+    except NoSuchMeasure as problem:
         raise _wrong("--price", f'"{text}" (no such measure)', PRICE) from problem
     exact = Fraction(price.amount) * share
     return (Decimal(exact.numerator) / Decimal(exact.denominator)).quantize(Decimal("0.01")), currency

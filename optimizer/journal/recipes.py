@@ -11,7 +11,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-from catalog.mistakes import Mistake, did_you_mean
+from catalog.mistakes import Mistake
 from catalog.reading.toml_lines import Lines, read_toml
 from catalog.records import Catalog, Food
 from catalog.units.quantities import QuantityError, read_quantity
@@ -20,13 +20,13 @@ from optimizer.assess.batch import Amount
 from optimizer.errors import InputErrors
 from optimizer.journal.records import SheetData
 from optimizer.scenario.items import MASS_UNITS
+from optimizer.scenario.naming import COMMAND_LINE, one_meant
 from optimizer.scenario.read import read_scenario
-from optimizer.scenario.records import VOLUMES, Item, Scenario
+from optimizer.scenario.records import VOLUMES, Item, NoSuchMeasure, Scenario
 from optimizer.sheet.sheet import ASSESSED, Sheet, make_sheet
 from optimizer.sureness.chances import sureness_of
 from optimizer.sureness.told import ToldSureness
 
-COMMAND_LINE = "command line"
 # Of these roles, what a sheet names stood under `on_hand`; everything else came from a jar.
 ON_HAND_ROLES = frozenset("cut organ bone prey egg fish shellfish fat vegetable fruit seed grain fibre dairy".split())
 AMOUNT = 'an id and an amount, such as "taurine-powder=1/2 tsp"; 0 for what was left out'
@@ -118,21 +118,6 @@ def listing(food: Food) -> tuple[str, str, str]:
     return "supplements", "supplement", "exactly"
 
 
-def meant(word: str, ids: Sequence[str], option: str, mistakes: list[Mistake], more: Sequence[str] = ()) -> str:
-    """The one id that is meant by itself or by words of it ("kelp", "vitamin-d3"); `more` ids have to be written out.
-
-    A mistake, and "", when there is none or more than one.
-    """
-    found = [id_ for id_ in ids if id_ == word] or [id_ for id_ in ids if f"-{word}-" in f"-{id_}-"]
-    if len(found) != 1 and word in more:
-        return word
-    if len(found) != 1:
-        allowed = f"one of {', '.join(found)}" if found else "the id of something in the batch"
-        mistakes.append(Mistake(COMMAND_LINE, 0, option, f'"{word}"', allowed, did_you_mean(word, [*ids, *more])))
-        return ""
-    return found[0]
-
-
 def told_by_id(option: str, pairs: Sequence[str], ids: Sequence[str], allowed: str) -> dict[str, str]:
     """Texts by id from "id=text" options. Raises InputErrors."""
     mistakes: list[Mistake] = []
@@ -141,7 +126,7 @@ def told_by_id(option: str, pairs: Sequence[str], ids: Sequence[str], allowed: s
         word, equals, text = (part.strip() for part in pair.partition("="))
         if not (word and equals and text):
             mistakes.append(Mistake(COMMAND_LINE, 0, option, f'"{pair}"', allowed))
-        elif id_ := meant(word, ids, option, mistakes):
+        elif id_ := one_meant(word, ids, option, "the id of something in the batch", mistakes):
             told[id_] = text
     if mistakes:
         raise InputErrors(mistakes)
@@ -157,7 +142,7 @@ def told_amounts(
         word, equals, text = (part.strip() for part in pair.partition("="))
         if not (word and equals and text):
             mistakes.append(Mistake(COMMAND_LINE, 0, option, f'"{pair}"', AMOUNT))
-        elif id_ := meant(word, ids, option, mistakes, list(catalog.foods)):
+        elif id_ := one_meant(word, ids, option, "the id of something in the batch", mistakes, list(catalog.foods)):
             if id_ in told:
                 mistakes.append(Mistake(COMMAND_LINE, 0, option, f'"{id_}" a second time', "each id once"))
             told[id_] = text
@@ -183,7 +168,7 @@ def _amount(item: Item, text: str, mistakes: list[Mistake]) -> Amount:
         return Amount(item, item.units(quantity))
     except QuantityError as problem:
         wrong = Mistake(COMMAND_LINE, 0, item.id, f'"{text}" ({problem})', problem.allowed, problem.hint)
-    except KeyError:
+    except NoSuchMeasure:
         wrong = Mistake(
             COMMAND_LINE, 0, item.id, f'"{text}" (no such measure)', f"a mass, or a measure of this food: {measures}"
         )

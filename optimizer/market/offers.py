@@ -15,7 +15,7 @@ from catalog.units.money import cents
 from catalog.units.quantities import Quantity, read_quantity
 from optimizer.scenario.items import MASS_UNITS, Entry, read_item
 from optimizer.scenario.market import Market
-from optimizer.scenario.records import Item, Scenario, grams_of
+from optimizer.scenario.records import Item, NoSuchMeasure, Scenario, grams_of
 from optimizer.scenario.schema import EntryTable, OnHandTable, SupplementTable
 
 US_UNITS = ("oz", "lb")
@@ -121,7 +121,7 @@ def _offer(
     food = line.food
     try:
         priced_grams = grams_of(_named(line.package, food), food, {})
-    except KeyError:
+    except NoSuchMeasure:
         known = ", ".join(food.measures) or "g, kg, oz, lb"
         read = f"{line.package.text!r} (no such measure of {food.id})"
         mistakes.append(Mistake(line.file, line.line, "package", read, f"a mass, or a measure of this food: {known}"))

@@ -10,7 +10,7 @@ from catalog.units.quantities import QuantityError, read_quantity, with_number
 from optimizer.errors import InputErrors
 from optimizer.market.offers import Offer
 from optimizer.market.sweep import PriceRange
-from optimizer.scenario.records import grams_of
+from optimizer.scenario.records import NoSuchMeasure, grams_of
 
 ALLOWED = 'FOOD=LOW..HIGH/UNIT, such as "chicken-heart=1.00..4.00/lb"; FOOD@STORE=… for one store\'s price'
 _SWEEP = re.compile(
@@ -48,7 +48,7 @@ def read_price_range(text: str, offers: Sequence[Offer]) -> PriceRange:
         return replace(price_range, unit=sold[0].line.package.text)
     try:
         grams = grams_of(read_quantity(with_number(unit.strip())), sold[0].food, {})
-    except (QuantityError, KeyError):
+    except (QuantityError, NoSuchMeasure):
         raise _wrong(repr(unit), "kg, lb, 100 g, package or a measure of this food") from None
     return replace(price_range, unit=unit.strip(), priced_grams=grams)
 

@@ -12,9 +12,9 @@ from catalog.reading.names import food_hint, named_food
 from catalog.records import Catalog, Food
 from catalog.units.quantities import read_quantity
 from catalog.units.spelling import QuantityError
-from optimizer.scenario.records import grams_of
+from optimizer.scenario.naming import COMMAND_LINE, one_meant
+from optimizer.scenario.records import NoSuchMeasure, grams_of
 
-COMMAND_LINE = "command line"
 MOST_OF_A_FOOD = Fraction(
     1, 10
 )  # of what is on hand: how much of a food may go in that is put on hand without an amount
@@ -144,7 +144,7 @@ def _meat_grams(data: Mapping[str, Any], catalog: Catalog) -> float:
         try:
             food = catalog.foods[entry["food"]]
             total += float(grams_of(read_quantity(entry.get("amount", entry.get("up_to"))), food, {}))
-        except (KeyError, TypeError, QuantityError):
+        except (KeyError, NoSuchMeasure, TypeError, QuantityError):
             continue  # what cannot be read is told when the scenario is
     return total
 
@@ -153,14 +153,12 @@ def _entry(
     data: Mapping[str, Any], word: str, option: str, mistakes: list[Mistake]
 ) -> tuple[list[Any], int, str] | None:
     """The list, position and id of the one entry that is meant by its id or a word of it."""
-    known = _ids(data)
-    meant = [id_ for id_, _ in known if id_ == word] or [id_ for id_, _ in known if word in id_.split("-")]
-    if len(meant) != 1:
-        allowed = f"one of {', '.join(meant)}" if meant else "the id of something in the scenario"
-        mistakes.append(_wrong(option, word, allowed, did_you_mean(word, [id_ for id_, _ in known])))
+    places = dict(_ids(data))
+    id_ = one_meant(word, list(places), option, "the id of something in the scenario", mistakes)
+    if not id_:
         return None
-    key, position = next(place for id_, place in known if id_ == meant[0])
-    return data[key], position, meant[0]
+    key, position = places[id_]
+    return data[key], position, id_
 
 
 def _ids(data: Mapping[str, Any]) -> list[tuple[str, tuple[str, int]]]:

@@ -10,7 +10,7 @@ from catalog.reading.toml_fields import field_name, shown
 from catalog.reading.toml_lines import Lines, Path_
 from catalog.records import Food
 from catalog.units.quantities import Quantity, Rate, canonical_unit, read_quantity
-from optimizer.scenario.records import VOLUMES, Dose, Item, grams_of
+from optimizer.scenario.records import VOLUMES, Dose, Item, NoSuchMeasure, grams_of
 from optimizer.scenario.schema import EntryTable, LimitTable, OnHandTable, SupplementTable
 
 # The smallest step of a measure where the scenario names none; counts not listed go in whole.
@@ -70,7 +70,7 @@ def read_item(entry: Entry[EntryTable], usual: Dose | None) -> tuple[Item | None
     unit = _unit(table)
     try:
         grams_per_unit = grams_of(read_quantity(f"1 {unit}"), table.food, home)
-    except KeyError:
+    except NoSuchMeasure:
         allowed = "a mass, or a measure of this food: " + _measures(table.food)
         key = "measure" if "measure" in entry.written else _first_written(entry)
         dose = getattr(table, key, None)
@@ -191,7 +191,7 @@ def _units(
         return None
     try:
         return grams_of(quantity, food, {**home, unit: grams_per_unit}) / grams_per_unit
-    except KeyError:
+    except NoSuchMeasure:
         allowed = "a mass, or a measure of this food: " + _measures(food)
         hint = did_you_mean(quantity.unit, food.measures)
         mistakes.append(entry.mistake(key, f"{shown(quantity.text)} (no such measure)", allowed, hint))

@@ -6,6 +6,8 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated, Any
 
+from pydantic import BeforeValidator, InstanceOf
+
 from catalog.mistakes import Mistake, did_you_mean
 from catalog.prices.lines import COLUMNS, PriceLine, read_line
 from catalog.reading.toml_fields import (
@@ -74,31 +76,27 @@ def _left_out(value: Any, context: Mapping[str, Any]) -> tuple[str, ...]:
     return tuple(_of(name, context) for name in _names(value))
 
 
-def _plain(read: Callable[[Any], Any]) -> Any:
-    return with_context(lambda value, _: read(value))
-
-
 class MarketTable(TableFields):
     """How to shop."""
 
-    meat: Annotated[Any, _plain(read_meat)] = None
-    energy: Annotated[Any, _plain(read_energy)] = None
-    days: Annotated[Any, _plain(_whole)] = None
-    stores: Annotated[Any, _plain(_names)] = ()
-    leave_out: Annotated[Any, with_context(_left_out)] = ()
-    stores_at_most: Annotated[Any, _plain(_whole)] = None
-    visit_cost: Annotated[Any, _plain(_money)] = NOTHING
-    kinds_at_least: Annotated[Any, _plain(_whole)] = 0
-    kind_share: Annotated[Any, _plain(read_share)] = KIND_SHARE
+    meat: Annotated[InstanceOf[Fraction] | None, BeforeValidator(read_meat)] = None
+    energy: Annotated[InstanceOf[Fraction] | None, BeforeValidator(read_energy)] = None
+    days: Annotated[int | None, BeforeValidator(_whole)] = None
+    stores: Annotated[tuple[str, ...], BeforeValidator(_names)] = ()
+    leave_out: Annotated[tuple[str, ...], with_context(_left_out)] = ()
+    stores_at_most: Annotated[int | None, BeforeValidator(_whole)] = None
+    visit_cost: Annotated[InstanceOf[Decimal], BeforeValidator(_money)] = NOTHING
+    kinds_at_least: Annotated[int, BeforeValidator(_whole)] = 0
+    kind_share: Annotated[InstanceOf[Fraction], BeforeValidator(read_share)] = KIND_SHARE
 
 
 class ShareTable(TableFields):
     """A part of the meat."""
 
-    of: Annotated[Any, with_context(_of)] = None
-    at_least: Annotated[Any, _plain(read_share)] = None
-    at_most: Annotated[Any, _plain(read_share)] = None
-    note: Annotated[Any, _plain(short_text)] = None
+    of: Annotated[str | None, with_context(_of)] = None
+    at_least: Annotated[InstanceOf[Fraction] | None, BeforeValidator(read_share)] = None
+    at_most: Annotated[InstanceOf[Fraction] | None, BeforeValidator(read_share)] = None
+    note: Annotated[str | None, BeforeValidator(short_text)] = None
 
 
 def read_market(

@@ -106,11 +106,19 @@ class Scenario:
     data: Mapping[str, Any] = field(default_factory=dict, compare=False, repr=False)
 
 
+class NoSuchMeasure(LookupError):
+    """A food is in no table by this measure, which `unit` names."""
+
+    def __init__(self, unit: str) -> None:
+        self.unit = unit
+        super().__init__(unit)
+
+
 def grams_of(quantity: Quantity, food: Food, home: Mapping[str, Fraction]) -> Fraction:
     """The mass of a quantity of a food; `home` holds measures weighed at home, in grams.
 
-    A volume is weighed by any spoon or cup whose mass is known for that food. Raises KeyError, naming the
-    unit, when the food has no such measure.
+    A volume is weighed by any spoon or cup whose mass is known for that food. Raises
+    NoSuchMeasure when the food has none of that name.
     """
     if quantity.kind == "mass":
         return quantity.amount
@@ -122,13 +130,15 @@ def grams_of(quantity: Quantity, food: Food, home: Mapping[str, Fraction]) -> Fr
         millilitres = VOLUMES.get(unit)
         if millilitres and (unit in food.measures or unit in home):
             return quantity.amount / millilitres * measure_grams(food, unit, home)
-    raise KeyError(quantity.unit)
+    raise NoSuchMeasure(quantity.unit)
 
 
 def measure_grams(food: Food, unit: str, home: Mapping[str, Fraction]) -> Fraction:
-    """What one measure of a food weighs, in grams; as weighed at home, else by the catalog."""
+    """What one measure of a food weighs, in grams; as weighed at home, else by the catalog. Raises NoSuchMeasure."""
     if unit in home:
         return home[unit]
+    if unit not in food.measures:
+        raise NoSuchMeasure(unit)
     return Fraction(str(food.measures[unit].grams))
 
 

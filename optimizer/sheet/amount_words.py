@@ -7,7 +7,7 @@ from catalog.units.quantities import QuantityError, read_quantity, write_count, 
 from catalog.units.sizes import size_of
 from optimizer.assess.batch import Amount
 from optimizer.scenario.items import MASS_UNITS
-from optimizer.scenario.records import Item
+from optimizer.scenario.records import Item, NoSuchMeasure
 
 US_UNITS = ("oz", "lb")
 US, METRIC = "us", "metric"
@@ -92,5 +92,5 @@ def _reads_as(text: str, amount: Amount) -> bool:
     """Whether a text gives the amount back, by the masses of that food's own spoons and cups."""
     try:
         return amount.item.units(read_quantity(text)) == amount.count
-    except (QuantityError, KeyError):
+    except (QuantityError, NoSuchMeasure):
         return False
