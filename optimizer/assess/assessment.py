@@ -258,10 +258,12 @@ def _depends_on(
                 (figure(least), figure(most)) if figure(least) != figure(most) else (f"{least:.5g}", f"{most:.5g}")
             )
             span = f"{' to '.join(ends_of)} {here.nutrient.unit} per 1000 kcal"
-            yield Dependence(RANGE, here.nutrient.id, f"{here.nutrient.name} depends on the bone ({span})")
+            yield Dependence(
+                RANGE, here.nutrient.id, f"{here.nutrient.name} depends on the bone ({span})", here.nutrient.name
+            )
     of_ratios = [limit for limit in limits if limit.basis == Basis.RATIO]
     ratios = [[_ratio(limit, batch, catalog) for limit in of_ratios] for batch in ends]
     for ratio, least, most in zip(found.ratios, *ratios, strict=True):
         if ratio.status == MET and {least.status, most.status} != {MET}:
             span = " to ".join(f"{value:.2f}" for value in sorted((least.value or 0.0, most.value or 0.0)))
-            yield Dependence(RANGE, ratio.id, f"{ratio.name} depends on the bone ({span})")
+            yield Dependence(RANGE, ratio.id, f"{ratio.name} depends on the bone ({span})", ratio.name)

@@ -188,11 +188,12 @@ GUARD, SHARE, CAP, BUDGET, RANGE = DependsOn
 
 @dataclass(frozen=True, slots=True)
 class Dependence:
-    """Something that decides beside the limits; `text` says it in a clause."""
+    """Something that decides beside the limits; `text` says it in a clause, `name` is what a RANGE is of."""
 
     kind: DependsOn
     id: str
     text: str
+    name: str = ""
 
 
 @dataclass(frozen=True, slots=True)

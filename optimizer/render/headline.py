@@ -38,9 +38,10 @@ def met(sheet: Sheet) -> str:
 def _clauses(sheet: Sheet) -> list[str]:
     """What a plan depends on; of many figures that the bone moves only the names, where each would be a line."""
     found = sheet.assessment.depends_on
-    ranges = [each.text for each in found if each.kind == RANGE]
-    if len(ranges) > MOST_RANGES:
-        ranges = [f"{', '.join(text.partition(' depends on')[0] for text in ranges)} depend on the bone"]
+    of_range = [each for each in found if each.kind == RANGE]
+    ranges = [each.text for each in of_range]
+    if len(of_range) > MOST_RANGES:
+        ranges = [f"{', '.join(each.name for each in of_range)} depend on the bone"]
     return [*(each.text for each in found if each.kind != RANGE), *ranges]
 
 
