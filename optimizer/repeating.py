@@ -23,7 +23,7 @@ DOSES = ("at_least", "at_most", "exactly")
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class RepeatedLine:
     """One line of the batch: last time, in proportion to this meat, and now, with the reason where they differ.
 
     `misses` are the limits that would not be kept if this one dose stayed in proportion.
@@ -54,7 +54,7 @@ class Repetition:
     data: Data
     sheet: Sheet
     as_scaled: tuple[Miss, ...]
-    changes: tuple[Change, ...]
+    changes: tuple[RepeatedLine, ...]
     dropped: tuple[str, ...]
 
 
@@ -194,7 +194,7 @@ def _changes(
     used: Mapping[str, BatchLine],
     scaled: Mapping[str, str],
     now: Mapping[str, str],
-) -> list[Change]:
+) -> list[RepeatedLine]:
     cuts = _cut_texts(scenario)
     kept = {(miss.id, miss.status) for miss in _assessed(scenario, catalog, now)}
     changes = []
@@ -209,7 +209,7 @@ def _changes(
             misses = [miss for miss in alone if (miss.id, miss.status) not in kept]
         last = before.text if before else ""
         reason = _reason(item, text, planned, misses, last) if changed else ""
-        changes.append(Change(item.id, item.food.name, last, text, planned, changed, tuple(misses), reason))
+        changes.append(RepeatedLine(item.id, item.food.name, last, text, planned, changed, tuple(misses), reason))
     return changes
 
 

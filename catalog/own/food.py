@@ -8,7 +8,7 @@ from catalog.nutrition.refusals import refusal
 from catalog.own.label_amounts import PER, LabelAmount, Per, read_label_amount
 from catalog.own.purposes import own_purposes, own_usual_price
 from catalog.own.schema import OwnEntry, category_of, tags_of
-from catalog.own.spread import Spread, spreads, with_spread
+from catalog.own.spread import LabelSpread, spreads, with_spread
 from catalog.reading.figures import MICROGRAMS, summed_figures
 from catalog.reading.toml_fields import shown
 from catalog.records import Figure, Food, Measure, Nutrient
@@ -213,7 +213,7 @@ def _figures(entry: OwnEntry, amounts: Mapping[str, LabelAmount], measures: Mapp
         mass = amount.in_grams or grams
         if mass is not None:
             figure = _figure(amount, 100 / mass, nutrients[id_], entry)
-            found[id_] = with_spread(figure, known.get(id_, Spread()), grams)
+            found[id_] = with_spread(figure, known.get(id_, LabelSpread()), grams)
     return found
 
 

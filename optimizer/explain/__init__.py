@@ -11,4 +11,5 @@ candidate: what a remedy may tell to get.
 relaxed: feasibility relaxation: the person's own rules or doses set by hand, given up as little as can be.
 bill: what a remedy costs in whole packages, and what of that goes into the batch.
 probe: a question to the live model: the best mix after a change.
+surer: what is told of how sure a plan or a check is; the chances themselves are found in `sureness`.
 """

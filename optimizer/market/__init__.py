@@ -5,7 +5,7 @@ is on hand needs none of this, but for the prices of what it could add (`known_p
 
 offer: one thing on sale in one store, in packages or by weight (`loose`).
 buying problem: the model of a plan with a column for the packages of each offer.
-buyer: the live model of a buying problem, asked again with variations: other prices, an offer more or less.
+buyer: the live model of a buying problem, asked again with other queries: other prices, an offer more or less.
 purchase: how many packages of each offer, and what they cost.
 basket: a purchase with the batch that comes of it, weighed out and assessed; its lines are the shopping list.
 trip: one run: the best basket, or the nearest where none keeps every rule.

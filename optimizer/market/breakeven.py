@@ -11,7 +11,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from catalog.units.money import CENT
-from optimizer.market.buyer import SAME, Buyer, NoPurchase, Purchase, Variation
+from optimizer.market.buyer import SAME, Buyer, NoPurchase, Purchase, PurchaseQuery
 from optimizer.market.offers import Offer
 
 # How it stands with an offer.
@@ -60,7 +60,7 @@ class _BreakEvenSearch:
         if not self.best.proven:
             return self._end(UNSETTLED)
         if self.bought:
-            without = self._ask(Variation(without=frozenset((self.offer.id,))))
+            without = self._ask(PurchaseQuery(without=frozenset((self.offer.id,))))
             if isinstance(without, NoPurchase):
                 return self._end(ALWAYS if without.ruled_out else UNSETTLED)
             if not without.proven:
@@ -90,7 +90,7 @@ class _BreakEvenSearch:
         if highest < 0:
             return self._end(NEVER, substitute=substitute)
         # just above nothing was cheaper; just below something has to be, and only what has the offer can be
-        below = self._ask(Variation(prices=self._priced(highest), cheaper_than=to_beat))
+        below = self._ask(PurchaseQuery(prices=self._priced(highest), cheaper_than=to_beat))
         verified = isinstance(below, Purchase) and below.count(self.offer.id) > 0 and below.cost < to_beat
         if not verified:
             return self._end(UNSETTLED, substitute=substitute)
@@ -107,9 +107,9 @@ class _BreakEvenSearch:
 
     def _at(self, price: Decimal, to_beat: Fraction | None = None) -> Purchase | NoPurchase:
         """The best basket with some of the offer at a price, of those that cost less than `to_beat`."""
-        return self._ask(Variation(self._priced(price), some_of=frozenset((self.offer.id,)), cheaper_than=to_beat))
+        return self._ask(PurchaseQuery(self._priced(price), some_of=frozenset((self.offer.id,)), cheaper_than=to_beat))
 
-    def _ask(self, asked: Variation) -> Purchase | NoPurchase:
+    def _ask(self, asked: PurchaseQuery) -> Purchase | NoPurchase:
         self.solves += 1
         return self.buyer.cheapest(asked, self.seconds)
 

@@ -42,7 +42,7 @@ class Purchase:
 
 
 @dataclass(frozen=True, slots=True)
-class Variation:
+class PurchaseQuery:
     """How the buying problem differs this time: prices of some offers, offers that are not to be had, offers to buy
     some of, foods of which so many grams are bought and go in; and a cost that has to be undercut, where only that is
     of interest."""
@@ -54,7 +54,7 @@ class Variation:
     cheaper_than: Fraction | None = None
 
 
-AS_OFFERED = Variation()
+AS_OFFERED = PurchaseQuery()
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +94,7 @@ class Buyer:
         return Objective("mass bought", weights)
 
     def cheapest(
-        self, asked: Variation = AS_OFFERED, seconds: float | None = None, ties: Sequence[Objective] = ()
+        self, asked: PurchaseQuery = AS_OFFERED, seconds: float | None = None, ties: Sequence[Objective] = ()
     ) -> Purchase | NoPurchase:
         """The cheapest packages from which a batch can be mixed that keeps every rule; `ties` decide among equals."""
         buying, objective = self.buying, self.objective(asked.prices)

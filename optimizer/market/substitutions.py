@@ -8,7 +8,7 @@ from fractions import Fraction
 from catalog.units.money import cents
 from optimizer.market.basket import Basket
 from optimizer.market.breakeven import BreakEven
-from optimizer.market.buyer import NoPurchase, Purchase, Variation
+from optimizer.market.buyer import NoPurchase, Purchase, PurchaseQuery
 from optimizer.market.buying_problem import ON_HAND
 from optimizer.market.offers import Offer
 from optimizer.market.trip import Trip, basket_of
@@ -42,7 +42,7 @@ def substitution_of(trip: Trip, found: BreakEven, seconds: float) -> Substitutio
     basket: Basket | NoPurchase | None = None
     if found.offer.loose and not found.bought:
         takes = {found.offer.food.id: SUBSTITUTED[system_of(found.offer)]}
-        more = trip.buyer.cheapest(Variation(some_of=frozenset((found.offer.id,)), takes=takes), seconds)
+        more = trip.buyer.cheapest(PurchaseQuery(some_of=frozenset((found.offer.id,)), takes=takes), seconds)
         if isinstance(more, Purchase):
             basket = basket_of(trip.buyer.buying, more, trip.catalog, seconds, takes)
     if not isinstance(basket, Basket):

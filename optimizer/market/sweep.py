@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from optimizer.errors import Cancelled
-from optimizer.market.buyer import Buyer, NoPurchase, Purchase, Variation
+from optimizer.market.buyer import Buyer, NoPurchase, Purchase, PurchaseQuery
 from optimizer.market.offers import Offer
 
 WORTH_TELLING = Fraction(1, 200)  # money: a basket that is better by less than half a cent divides no segment
@@ -157,7 +157,7 @@ class _Sweep:
     def _best(self, price: Fraction) -> CostLine | None:
         prices = {**self.also, **self.price_range.prices(price)}
         self.solves += 1
-        found = self.buyer.cheapest(Variation(prices=prices), self.seconds)
+        found = self.buyer.cheapest(PurchaseQuery(prices=prices), self.seconds)
         if isinstance(found, NoPurchase):
             self.proven = self.proven and found.ruled_out
             return None

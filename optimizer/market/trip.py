@@ -13,7 +13,7 @@ from optimizer.market.buyer import (
     Buyer,
     NoPurchase,
     Purchase,
-    Variation,
+    PurchaseQuery,
     buy_exactly,
     counts_of,
     exact_cost,
@@ -152,7 +152,7 @@ def each_store(trip: Trip, seconds: float = DEFAULT_SECONDS) -> Iterator[StoreAl
     offers = trip.buyer.buying.offers
     for store in dict.fromkeys(offer.store for offer in offers):
         others = frozenset(offer.id for offer in offers if offer.store != store)
-        answer = trip.buyer.cheapest(Variation(without=others), seconds)
+        answer = trip.buyer.cheapest(PurchaseQuery(without=others), seconds)
         if isinstance(answer, Purchase):
             yield StoreAlone(store, answer, ruled_out=False)
         else:

@@ -24,7 +24,7 @@ ROOT = Path(__file__).resolve().parents[2]
 
 def main() -> None:
     from catalog.catalog import load_catalog
-    from optimizer.market.buyer import Purchase, Variation
+    from optimizer.market.buyer import Purchase, PurchaseQuery
     from optimizer.market.prepare import prepare
     from optimizer.market.price_ranges import read_price_range
     from optimizer.market.sweep import sweep
@@ -48,7 +48,7 @@ def main() -> None:
     told("envelope", start, points, f"{found.solves} solves, {len(found.segments)} segments")
 
     def live(price: Fraction) -> float:
-        answer = buyer.cheapest(Variation(prices=price_range.prices(price)), 60)
+        answer = buyer.cheapest(PurchaseQuery(prices=price_range.prices(price)), 60)
         assert isinstance(answer, Purchase)
         return float(answer.cost)
 

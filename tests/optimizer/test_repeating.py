@@ -15,7 +15,7 @@ from optimizer.journal.records import BatchPage, JournalFault
 from optimizer.journal.store import reading, writing
 from optimizer.planning import plan
 from optimizer.render.json.sheet import sheet_object
-from optimizer.repeating import Change, repeat
+from optimizer.repeating import RepeatedLine, repeat
 from tests.altered import written_back
 from tests.conftest import SCENARIOS
 from tests.optimizer.journal.journal_help import record, sheet, told
@@ -39,7 +39,7 @@ def turkey(tmp_path_factory: pytest.TempPathFactory, catalog: Catalog) -> BatchP
     return recorded(folder, catalog, "turkey-week", "taurine-powder=1/4 tsp", "salt-table=0")
 
 
-def by_id(changes: tuple[Change, ...]) -> dict[str, Change]:
+def by_id(changes: tuple[RepeatedLine, ...]) -> dict[str, RepeatedLine]:
     return {change.id: change for change in changes}
 
 

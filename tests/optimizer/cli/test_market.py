@@ -12,7 +12,7 @@ from click.testing import CliRunner, Result
 
 from catalog.records import Catalog
 from optimizer.cli.main import main
-from optimizer.market.buyer import Purchase, Variation
+from optimizer.market.buyer import Purchase, PurchaseQuery
 from optimizer.market.market_report import MarketReport
 from optimizer.market.prepare import prepare
 from optimizer.market.trip import Trip, go
@@ -113,7 +113,7 @@ def test_two_prices_make_a_map(trip: Trip) -> None:
     buying, (across, down) = trip.buyer.buying, sweeps
     for row, column in ((0, 0), (4, 29), (2, 15)):
         prices = {**across.prices(across.points(30)[column]), **down.prices(down.points(5)[4 - row])}
-        best = trip.buyer.cheapest(Variation(prices=prices))
+        best = trip.buyer.cheapest(PurchaseQuery(prices=prices))
         assert isinstance(best, Purchase)
         names = {o.food.name for o in buying.offers if best.count(o.id)}
         letter = words[found.rows[row][1][column]]

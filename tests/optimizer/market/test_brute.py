@@ -15,7 +15,7 @@ import pytest
 
 from catalog.records import Catalog
 from optimizer.market.breakeven import ALWAYS, ENTERS, IMPOSSIBLE, NEVER, STAYS, break_even
-from optimizer.market.buyer import Buyer, NoPurchase, Purchase, Variation
+from optimizer.market.buyer import Buyer, NoPurchase, Purchase, PurchaseQuery
 from optimizer.market.sweep import PriceRange, sweep
 from tests.optimizer.market.market_help import (
     MANGANESE,
@@ -91,7 +91,7 @@ def test_the_cheapest_basket_is_the_cheapest_of_all(counted: Counted) -> None:
     for _ in range(25):
         cents = [round(float(o.price) * 100 * 2.0 ** random.uniform(-1.5, 1.5)) for o in counted.of.offers]
         prices = {o.id: Fraction(c, 100) for o, c in zip(counted.of.offers, cents, strict=True)}
-        found = counted.buyer.cheapest(Variation(prices=prices))
+        found = counted.buyer.cheapest(PurchaseQuery(prices=prices))
         assert isinstance(found, Purchase)
         assert found.proven
         least = counted.least({id_: float(price) for id_, price in prices.items()})
@@ -103,8 +103,8 @@ def test_the_cheapest_basket_is_the_cheapest_of_all(counted: Counted) -> None:
 def test_without_an_offer_or_with_some_of_it(counted: Counted) -> None:
     for number, o in enumerate(counted.of.offers):
         for asked, keep in (
-            (Variation(without=frozenset((o.id,))), lambda counts, n=number: counts[n] == 0),
-            (Variation(some_of=frozenset((o.id,))), lambda counts, n=number: counts[n] > 0),
+            (PurchaseQuery(without=frozenset((o.id,))), lambda counts, n=number: counts[n] == 0),
+            (PurchaseQuery(some_of=frozenset((o.id,))), lambda counts, n=number: counts[n] > 0),
         ):
             found = counted.buyer.cheapest(asked)
             least = counted.least(counted.prices(), keep)
@@ -118,7 +118,7 @@ def test_without_an_offer_or_with_some_of_it(counted: Counted) -> None:
 def test_each_store_alone(counted: Counted) -> None:
     for store in dict.fromkeys(o.store for o in counted.of.offers):
         others = [n for n, o in enumerate(counted.of.offers) if o.store != store]
-        found = counted.buyer.cheapest(Variation(without=frozenset(counted.of.offers[n].id for n in others)))
+        found = counted.buyer.cheapest(PurchaseQuery(without=frozenset(counted.of.offers[n].id for n in others)))
         least = counted.least(counted.prices(), lambda counts, o=others: not any(counts[n] for n in o))  # type: ignore[misc]
         assert (np.inf if isinstance(found, NoPurchase) else float(found.cost)) == pytest.approx(least, abs=1e-6)
 
@@ -165,9 +165,9 @@ def test_just_below_its_break_even_an_offer_is_bought_and_just_above_it_is_not(c
         found = break_even(counted.buyer, best, o, seconds=60)
         if found.price is None:
             continue
-        below = counted.buyer.cheapest(Variation(prices={o.id: Fraction(found.price)}))
-        above = counted.buyer.cheapest(Variation(prices={o.id: Fraction(found.price) + Fraction(1, 100)}))
-        without = counted.buyer.cheapest(Variation(without=frozenset((o.id,))))
+        below = counted.buyer.cheapest(PurchaseQuery(prices={o.id: Fraction(found.price)}))
+        above = counted.buyer.cheapest(PurchaseQuery(prices={o.id: Fraction(found.price) + Fraction(1, 100)}))
+        without = counted.buyer.cheapest(PurchaseQuery(without=frozenset((o.id,))))
         assert isinstance(below, Purchase)
         assert isinstance(above, Purchase)
         assert isinstance(without, Purchase)

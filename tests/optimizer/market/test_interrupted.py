@@ -12,7 +12,7 @@ import pytest
 from catalog.records import Catalog
 from optimizer.cli.common import ctrl_c
 from optimizer.errors import Cancelled
-from optimizer.market.buyer import Buyer, NoPurchase, Purchase, Variation
+from optimizer.market.buyer import Buyer, NoPurchase, Purchase, PurchaseQuery
 from optimizer.market.prepare import prepare
 from optimizer.market.trip import Trip, go
 from optimizer.render.json.market import market_json
@@ -38,7 +38,7 @@ class Impatient:
         self.buyer, self.left = buyer, patience
         self.buying = buyer.buying
 
-    def cheapest(self, asked: Variation = Variation(), seconds: float | None = None) -> Purchase | NoPurchase:  # noqa: B008
+    def cheapest(self, asked: PurchaseQuery = PurchaseQuery(), seconds: float | None = None) -> Purchase | NoPurchase:  # noqa: B008
         self.left -= 1
         if self.left < 0:
             raise Cancelled

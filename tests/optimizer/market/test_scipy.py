@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from catalog.catalog import load_catalog
-from optimizer.market.buyer import Purchase, Variation
+from optimizer.market.buyer import Purchase, PurchaseQuery
 from optimizer.market.prepare import prepare
 from optimizer.market.trip import Trip, each_store, go
 from optimizer.market.verify import broken_rules
@@ -48,7 +48,7 @@ def test_scipy_finds_the_same_least_cost_at_random_prices(name: str, stores: tup
             for o in buyer.buying.offers
             if o.id in buyer.buying.packages
         }
-        found = buyer.cheapest(Variation(prices=prices))
+        found = buyer.cheapest(PurchaseQuery(prices=prices))
         assert isinstance(found, Purchase)
         assert found.proven
         weights = buyer.objective(prices).weights
