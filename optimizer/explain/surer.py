@@ -30,12 +30,14 @@ def told_of_plan(choice: Choice, catalog: Catalog, found: Surely | None, deadlin
         return ToldSureness(chances)
     columns = choice.problem.places(Kind.AMOUNT)
     values = choice.solution.values
-    rules = Rules(choice.problem, values, deadline)
+    rules: list[Rules] = []  # made when they are asked for: most mixes have no step that helps
 
     def allowed(item: Item, count: Fraction) -> bool:
         tried = values.copy()
         tried[columns[item.id]] = float(count / (item.step or 1))
-        return rules.kept_by(tried)
+        if not rules:
+            rules.append(Rules(choice.problem, values, deadline))
+        return rules[0].kept_by(tried)
 
     told = ToldSureness(chances, helps(scenario, catalog, choice.amounts, chances, allowed))
     if found is not None:
