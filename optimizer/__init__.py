@@ -7,13 +7,18 @@
     sheet = optimizer.plan(scenario, catalog)
     optimizer.as_json(sheet, catalog)["sureness"]["together"]
 
-Nothing here prints, ends the process, or changes anything for the whole of it; all of it may be called from several
-threads at once. What it needs is loaded when it is called. Masses are grams, energy is kilocalories (ME), money is
-decimal. Verbs are files of this folder, nouns are its folders; what is known about food as such is in `catalog`.
+Nothing here prints, ends the process, or looks into a folder that it is not given, and all of it may be called from
+several threads at once. Three settings are not its own: what csv lets a cell hold and two of matplotlib's for SVG are
+changed behind a lock and put back; and HiGHS, which solves, keeps a scheduler in each thread, here with one worker, so
+who solves with it in the same thread later leaves its option `threads` unset. What a function needs is loaded when it is
+called. Masses are grams, energy is kilocalories (ME), money is decimal. Verbs are files of this folder, nouns are its
+folders; what is known about food as such is in `catalog`.
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from copy import deepcopy
+from datetime import date
+from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -33,11 +38,22 @@ if TYPE_CHECKING:
     from optimizer.shopping import MarketQuestions
 
 __all__ = [
+    "Amendment",
+    "Catalog",
+    "Comparison",
     "InputErrors",
+    "KnownPrices",
+    "MarketQuestions",
+    "MarketReport",
     "NothingToAssess",
     "OutOfTime",
+    "Papers",
+    "Portions",
+    "Scenario",
+    "Sheet",
     "UnverifiedPlan",
     "WeighoutError",
+    "WhatIf",
     "amend",
     "as_json",
     "check",
@@ -59,18 +75,43 @@ def _never() -> bool:
     return False
 
 
-def load_catalog(scenario: PathLike | None = None, *, own: bool = True, without: Path | None = None) -> "Catalog":
-    """What is known about food: the shipped tables and, with `own`, a person's own foods and standards laid over them:
-    those in the data folder, then those beside `scenario`, but for the file `without`.
+# The records that functions here take and give, by the module that each is in.
+RECORDS = {
+    "Amendment": "optimizer.amending",
+    "Catalog": "catalog.records",
+    "Comparison": "optimizer.comparing",
+    "KnownPrices": "optimizer.market.known_prices",
+    "MarketQuestions": "optimizer.shopping",
+    "MarketReport": "optimizer.market.market_report",
+    "Papers": "optimizer.render.papers",
+    "Portions": "optimizer.sheet.portions",
+    "Scenario": "optimizer.scenario.records",
+    "Sheet": "optimizer.sheet.sheet",
+    "WhatIf": "optimizer.scenario.edit",
+}
 
-    Raises InputErrors with every mistake in own files.
+if not TYPE_CHECKING:  # what reads types sees the imports above
+
+    def __getattr__(name: str) -> Any:
+        """A record, loaded when it is first asked for."""
+        if name not in RECORDS:
+            raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+        return getattr(import_module(RECORDS[name]), name)
+
+
+def load_catalog(own: Iterable[PathLike] = (), *, without: Path | None = None) -> "Catalog":
+    """What is known about food: the shipped tables and, laid over them, a person's own foods and standards in the
+    folders `own` (own-foods.toml, own-standards.toml), the last on top, but for the file `without`.
+
+    The command line names `catalog.own.overlay.data_folder()`, then the scenario's folder. Raises InputErrors with
+    every mistake in own files.
     """
     from catalog.catalog import load_catalog as shipped
     from catalog.own.overlay import with_own_entries
 
     catalog, mistakes = shipped(whole=False)
-    if own and not mistakes:
-        catalog, mistakes = with_own_entries(catalog, None if scenario is None else Path(scenario), without)
+    if not mistakes:
+        catalog, mistakes = with_own_entries(catalog, [Path(folder) for folder in own], without)
     if mistakes:
         raise InputErrors(mistakes)
     return catalog
@@ -171,8 +212,9 @@ def shop(
     """What to buy where for the cheapest batch that meets every limit. Load the scenario with `shopping`.
 
     `size` is {"meat": "12 lb"}, {"energy": "9000 kcal"} or {"days": 7}, else the scenario's. `questions` is what is
-    asked besides; each solve has `seconds`; `tell` hears what is being done and how much of it is, and `cancelled` is
-    asked after each solve: what was found by then is in the report. Raises InputErrors.
+    asked besides; each solve has `seconds`; `tell` hears what is being done and how much of it is. `cancelled` is
+    asked after each question (not while the basket is sought): what was found by then is in the report. Raises
+    InputErrors, and OutOfTime where no basket was found.
     """
     from optimizer.market.prepare import prepare
     from optimizer.market.trip import go
@@ -184,15 +226,18 @@ def shop(
     return explore(trip, questions or MarketQuestions(), tell, cancelled)
 
 
-def portions(scenario: "Scenario", sheet: "Sheet", catalog: "Catalog") -> "Portions | None":
-    """The portions, bags and thaw plan of a batch made today; None where the scenario has neither cats nor portions."""
+def portions(
+    scenario: "Scenario", sheet: "Sheet", catalog: "Catalog", *, made: date | None = None
+) -> "Portions | None":
+    """The portions, bags and thaw plan of a batch made on a day (None: today); None where the scenario has neither cats
+    nor portions."""
     from optimizer.render.papers import portions_for
 
-    return portions_for(scenario, sheet, catalog)
+    return portions_for(scenario, sheet, catalog, made)
 
 
 def write_papers(papers: "Papers", scenario: "Scenario", catalog: "Catalog", sheet: "Sheet") -> list[Path]:
-    """Writes the files of a sheet that are asked for (`optimizer.render.papers.Papers`), all made before the first is
+    """Writes the files of a sheet that are asked for, all made before the first is
     written; gives their paths. Raises InputErrors where one cannot be made or written."""
     from optimizer.render.papers import paper_contents, portions_for, write_contents
 

@@ -1,11 +1,11 @@
 """A person's own foods and labels: where their files are, and the catalog with them laid over it.
 
-The shipped tables come first, then the file in the user's data folder, then the one beside the scenario; an
-entry replaces an earlier one of the same id.
+The shipped tables come first, then the files in the folders that are named, in their order; an entry replaces an
+earlier one of the same id. Which folders is for a front to say: none is looked at by itself.
 """
 
 import os
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -35,14 +35,11 @@ def data_folder() -> Path:
     return Path(user_data_dir("weighout", appauthor=False))
 
 
-def own_entry_files(scenario: Path | None, name: str = FILE_NAME) -> list[Path]:
-    """The files of own entries (or of another `name`) that exist, in the order in which they are laid over the catalog.
-
-    Without a scenario the working folder is looked at in place of the scenario's.
-    """
-    beside = (scenario.parent if scenario else Path()) / name
+def own_entry_files(folders: Sequence[Path], name: str = FILE_NAME) -> list[Path]:
+    """The files of own entries (or of another `name`) that exist, in the order in which they are laid over the
+    catalog."""
     found: list[Path] = []
-    for path in (data_folder() / name, beside):
+    for path in (folder / name for folder in folders):
         if path.is_file() and path.resolve() not in [other.resolve() for other in found]:
             found.append(path)
     return found
@@ -54,15 +51,16 @@ def is_own(food: Food) -> bool:
 
 
 def with_own_entries(
-    catalog: Catalog, scenario: Path | None, without: Path | None = None
+    catalog: Catalog, folders: Sequence[Path], without: Path | None = None
 ) -> tuple[Catalog, list[Mistake]]:
-    """The catalog with every file of own foods but `without`, and of own standards, laid over it; mistakes in them."""
+    """The catalog with every file of own foods in the folders but `without`, and of own standards, laid over it, the
+    last folder on top; mistakes in them."""
     mistakes: list[Mistake] = []
-    for path in own_entry_files(scenario):
+    for path in own_entry_files(folders):
         if without is None or path.resolve() != without.resolve():
             catalog, wrong = lay_over(catalog, path)
             mistakes += wrong
-    for path in own_entry_files(scenario, STANDARDS_FILE):
+    for path in own_entry_files(folders, STANDARDS_FILE):
         from catalog.own.standards import lay_standards_over  # most people have none
 
         catalog, wrong = lay_standards_over(catalog, path)

@@ -76,8 +76,11 @@ def _fail(error: Exception) -> NoReturn:
 
 
 def load_all(scenario: Path | None, without: Path | None = None) -> "Catalog":
-    """The shipped catalog with a person's own entries laid over it, but those of one file. Raises InputErrors."""
-    return optimizer.load_catalog(scenario, without=without)
+    """The shipped catalog with a person's own entries laid over it, but those of one file: those in the data folder,
+    then those beside the scenario, or without one in the working folder. Raises InputErrors."""
+    from catalog.own.overlay import data_folder
+
+    return optimizer.load_catalog([data_folder(), scenario.parent if scenario else Path()], without=without)
 
 
 def print_page(render: Callable[..., str], *what: Any) -> None:

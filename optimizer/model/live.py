@@ -26,7 +26,7 @@ OPTIONS = {
     "mip_feasibility_tolerance": 1e-9,
     "small_matrix_value": 1e-12,  # what is smaller counts as nothing: 1e-9, its default, is felt in large batches
 }
-
+AS_MANY_AS_THERE_ARE = 0
 
 State = tuple[Found, float, Floats]  # what was found, its proven gap, and the values of the columns
 
@@ -83,6 +83,11 @@ def first_solve(
     model.addConstraint(_terms(dict.fromkeys(variables, 1.0)) >= float(problem.lower.sum()), "all")
     model.solve(pulp.HiGHS(msg=False, timeLimit=seconds, **options))
     live: highspy.Highs = model.solverModel
+    if live.getModelStatus() == highspy.HighsModelStatus.kNotset:
+        # HiGHS has one scheduler for each thread and refuses to run with another number of its workers than the first
+        # solve of that thread asked for, which may have been the caller's own: then with as many as there are.
+        live.setOptionValue("threads", AS_MANY_AS_THERE_ARE)
+        live.run()
     if live.getNumCol() != len(variables):
         raise RuntimeError("the solver's model lost columns")
     return live

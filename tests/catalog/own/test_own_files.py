@@ -35,30 +35,26 @@ taurine = "1000 mg"
 """
 
 
-def test_the_file_beside_the_scenario_comes_after_the_one_of_the_user(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, catalog: Catalog
-) -> None:
-    monkeypatch.setenv("WEIGHOUT_DATA", str(tmp_path / "data"))
-    kitchen = tmp_path / "kitchen"
-    for folder, amount in ((tmp_path / "data", "900 mg"), (kitchen, "800 mg")):
+def test_the_file_of_the_last_folder_comes_last(tmp_path: Path, catalog: Catalog) -> None:
+    data, kitchen = tmp_path / "data", tmp_path / "kitchen"
+    for folder, amount in ((data, "900 mg"), (kitchen, "800 mg")):
         folder.mkdir()
         (folder / FILE_NAME).write_text(LABEL.replace("1000 mg", amount), encoding="utf-8")
-    scenario = kitchen / "week.toml"
-    assert own_entry_files(scenario) == [tmp_path / "data" / FILE_NAME, kitchen / FILE_NAME]
-    laid, mistakes = with_own_entries(catalog, scenario)
+    assert own_entry_files([data, kitchen]) == [data / FILE_NAME, kitchen / FILE_NAME]
+    laid, mistakes = with_own_entries(catalog, [data, kitchen])
     assert mistakes == []
     food = laid.foods["my-multi"]
     assert food.figures["taurine"].value == pytest.approx(0.8 / 1.3 * 100)
-    assert (food.file, food.replaces) == (str(kitchen / FILE_NAME), str(tmp_path / "data" / FILE_NAME))
+    assert (food.file, food.replaces) == (str(kitchen / FILE_NAME), str(data / FILE_NAME))
 
 
-def test_without_a_scenario_the_working_folder_is_looked_at(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_no_folder_is_looked_at_that_is_not_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
-    assert own_entry_files(None) == []
-    (tmp_path / FILE_NAME).write_text(LABEL, encoding="utf-8")
-    assert own_entry_files(None) == [Path(FILE_NAME)]
     monkeypatch.setenv("WEIGHOUT_DATA", str(tmp_path))
-    assert own_entry_files(None) == [tmp_path / FILE_NAME]  # the same file is read once
+    (tmp_path / FILE_NAME).write_text(LABEL, encoding="utf-8")
+    assert own_entry_files([]) == []
+    assert own_entry_files([Path()]) == [Path(FILE_NAME)]
+    assert own_entry_files([tmp_path, Path()]) == [tmp_path / FILE_NAME]  # the same file is read once
 
 
 def test_the_data_folder_is_the_systems_unless_it_is_set(monkeypatch: pytest.MonkeyPatch) -> None:

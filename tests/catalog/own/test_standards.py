@@ -3,8 +3,6 @@
 import tomllib
 from pathlib import Path
 
-import pytest
-
 from catalog.own.overlay import with_own_entries
 from catalog.own.standards import lay_standards_over
 from catalog.records import Catalog, Limit
@@ -82,16 +80,13 @@ def test_a_standard_may_be_of_a_persons_own_limits_only(catalog: Catalog, tmp_pa
     ]
 
 
-def test_the_file_beside_the_scenario_wins_over_the_data_folder(
-    catalog: Catalog, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_the_file_of_the_last_folder_wins(catalog: Catalog, tmp_path: Path) -> None:
     data, beside = tmp_path / "data", tmp_path / "beside"
     for folder, least in ((data, "50 g"), (beside, "60 g")):
         folder.mkdir()
         text = f'[[standards]]\nid = "mine"\n[[standards.limits]]\nnutrient = "protein"\nat_least = "{least} per 1000 kcal"\n'
         (folder / "own-standards.toml").write_text(text, encoding="utf-8")
-    monkeypatch.setenv("WEIGHOUT_DATA", str(data))
-    more, mistakes = with_own_entries(catalog, beside / "scenario.toml")
+    more, mistakes = with_own_entries(catalog, [data, beside])
     assert mistakes == []
     assert limit(more, "mine", "adult", "protein").minimum == 60
 
