@@ -10,9 +10,9 @@
 Nothing here prints, ends the process, or looks into a folder that it is not given, and all of it may be called from
 several threads at once. Three settings are not its own: what csv lets a cell hold and two of matplotlib's for SVG are
 changed behind a lock and put back; and HiGHS, which solves, keeps a scheduler in each thread, here with one worker, so
-who solves with it in the same thread later leaves its option `threads` unset. What a function needs is loaded when it is
-called. Masses are grams, energy is kilocalories (ME), money is decimal. Verbs are files of this folder, nouns are its
-folders; what is known about food as such is in `catalog`.
+who solves with it in the same thread later leaves its option `threads` unset. What a function needs is loaded when it
+is called. Masses are grams, energy is kilocalories (ME), money is decimal. Verbs are files of this folder, nouns are
+its folders; what is known about food as such is in `catalog`.
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence

@@ -26,7 +26,7 @@ def check(scenario: Scenario, catalog: Catalog, explained: bool = True) -> Sheet
         from optimizer.explain.explain import what_would_help  # the solver loads only where something is missed
 
         reasons = what_would_help(scenario, catalog, amounts)
-    from optimizer.explain.surer import told_of_check
+    from optimizer.sureness.told import told_of_check
 
     sureness = told_of_check(scenario, catalog, amounts)
     return make_sheet(scenario, catalog, amounts, assessment, ASSESSED, None, reasons, sureness)

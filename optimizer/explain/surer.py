@@ -1,19 +1,17 @@
-"""What is told of how sure a plan or a check is: its chances, what helps most, and what a surer plan would come to."""
+"""What is told of how sure a plan is: its chances, what helps most, and what a surer plan would come to."""
 
-from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
 from catalog.records import Catalog
 from catalog.units.money import cents
 from optimizer.assess.assessment import assess
-from optimizer.assess.batch import Amount
 from optimizer.model.climb import Rules
 from optimizer.model.deadline import Deadline
 from optimizer.model.kinds import Kind
 from optimizer.model.solve import Choice
 from optimizer.model.sure import ALL, Surely, surely
-from optimizer.scenario.records import Item, Scenario
+from optimizer.scenario.records import Item
 from optimizer.sureness.chances import sureness_of
 from optimizer.sureness.helps import helps
 from optimizer.sureness.told import Surer, ToldSureness, unsure_of
@@ -53,12 +51,6 @@ def told_of_plan(choice: Choice, catalog: Catalog, found: Surely | None, deadlin
     if chances.together >= UNSURE or deadline.is_over:
         return told
     return replace(told, surer=_surer(choice, catalog, deadline))
-
-
-def told_of_check(scenario: Scenario, catalog: Catalog, amounts: Sequence[Amount]) -> ToldSureness:
-    """Of amounts as they are written."""
-    chances = sureness_of(scenario, catalog, amounts)
-    return ToldSureness(chances, helps(scenario, catalog, amounts, chances))
 
 
 def _surer(choice: Choice, catalog: Catalog, deadline: Deadline) -> Surer | None:

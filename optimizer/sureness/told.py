@@ -4,8 +4,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from optimizer.sureness.chances import LimitChance, Sureness
-from optimizer.sureness.helps import Help
+from catalog.records import Catalog
+from optimizer.assess.batch import Amount
+from optimizer.scenario.records import Scenario
+from optimizer.sureness.chances import LimitChance, Sureness, sureness_of
+from optimizer.sureness.helps import Help, helps
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,3 +40,9 @@ class ToldSureness:
 def unsure_of(chances: Sureness, names: Sequence[tuple[str, str]]) -> tuple[LimitChance, ...]:
     """The chances of the limits with these ids and bounds."""
     return tuple(one for one in chances.limits if (one.nutrient, one.bound) in names)
+
+
+def told_of_check(scenario: Scenario, catalog: Catalog, amounts: Sequence[Amount]) -> ToldSureness:
+    """Of amounts as they are written."""
+    chances = sureness_of(scenario, catalog, amounts)
+    return ToldSureness(chances, helps(scenario, catalog, amounts, chances))
