@@ -152,7 +152,7 @@ def test_two_commands_stand_on_a_line_each_and_need_nothing_but_python() -> None
     scenario = re.search(r"&& \.venv/bin/weighout plan (scenarios/\S+)$", sheet)
     assert scenario
     assert (ROOT / scenario[1]).is_file()
-    assert tests.endswith("-m pytest -q")
+    assert tests.endswith("-m pytest -q -n auto")
 
 
 def keys(model: type[BaseModel]) -> set[str]:
