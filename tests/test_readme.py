@@ -18,7 +18,8 @@ from catalog.own.schema import OwnFoodTable
 from catalog.records import Catalog
 from optimizer.cli.main import main
 from optimizer.model.guards import TOXIC_TRACES, TRACES
-from optimizer.model.objectives import AIMS, SMALL_COIN
+from optimizer.model.objectives import SMALL_COIN
+from optimizer.scenario.aims import AIMS
 from optimizer.scenario.cats_schema import CatTable, PortionsTable
 from optimizer.scenario.items import DEFAULT_CUT_STEPS, DEFAULT_STEPS
 from optimizer.scenario.read import load_scenario

@@ -199,7 +199,12 @@ def _better_by_the_aim(kitchen: Kitchen, x: Floats) -> Iterator[Better]:
     fewest = ("jars", items, lambda y: float(sum(y[j] > 0 for j in model.used)), 0.0, 0.5)
     usual = ("change", from_usual, lambda y: change(kitchen, y), 1e-6, 1e-4)
     from_jars = ("grams from jars", model.per_step(jar_mass), lambda y: float(jar_mass @ y), 1e-6, 1e-3)
-    aims = {"cost": (cost, fewest, from_jars), "fewest": (fewest, cost, from_jars), "usual": (usual, fewest, from_jars)}
+    aims = {
+        "cost": (cost, fewest, from_jars),
+        "fewest": (fewest, cost, from_jars),
+        "usual": (usual, fewest, from_jars),
+        "lightest": (from_jars, cost, fewest),
+    }
     excess = guard_ranks(kitchen, x)
     for name, weights, value, slip, sure in aims[kitchen.scenario.aim]:
         if not weights:
