@@ -8,7 +8,7 @@ from math import fsum, inf
 from catalog.kinds import Basis
 from catalog.nutrition.composition import ENERGY_METHODS, Blend, kcal_by_method
 from catalog.nutrition.guards import guards
-from catalog.records import Catalog, Limit, Nutrient
+from catalog.records import Catalog, Limit, Nutrient, minimum_per_1000_kcal
 from optimizer.assess.batch import Amount, BatchSums, applies, blend_of, bone_interval, legal_amount, sums_of
 from optimizer.assess.result import (
     BUDGET,
@@ -118,12 +118,10 @@ def _at_least(limit: Limit, limits: Sequence[Limit], batch: BatchSums) -> float:
     """A target as an amount in this batch."""
     bound = limit.minimum or 0.0
     if limit.basis == Basis.INCREMENT:
-        base = [
-            o.minimum for o in limits if o.nutrient == limit.nutrient and o.basis == Basis.PER_1000_KCAL and o.minimum
-        ]
+        base = minimum_per_1000_kcal(limit.nutrient, limits)
         of = batch.value[limit.of] if limit.of in batch.value else batch.tagged.get(limit.of, 0.0)
         kcal = batch.mix.kcal
-        return max(base, default=0.0) * kcal / 1000 + bound * (of - limit.above * kcal / 1000)
+        return base * kcal / 1000 + bound * (of - limit.above * kcal / 1000)
     return bound * batch.mix.of(limit.basis)
 
 
@@ -188,7 +186,6 @@ def _totals(scenario: Scenario, catalog: Catalog, used: Sequence[tuple[Amount, B
         mass_g=batch.mix.mass,
         meat_g=by_class["meat"],
         non_meat_g=by_class["non-meat"],
-        water_added_g=by_class["water"],
         bone_g=fsum(amount.grams * content.bone_share for amount, content in used),
         energy_kcal=batch.mix.kcal,
         dry_matter_g=batch.mix.dry_matter,

@@ -117,7 +117,6 @@ class Totals:
     mass_g: float
     meat_g: float
     non_meat_g: float
-    water_added_g: float
     bone_g: float
     energy_kcal: float
     dry_matter_g: float

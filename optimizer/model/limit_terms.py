@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 
 from catalog.kinds import Basis
 from catalog.nutrition.composition import Blend
-from catalog.records import Catalog, Limit
+from catalog.records import Catalog, Limit, minimum_per_1000_kcal
 from optimizer.model.columns import Ingredient
 
 Weight = Callable[[Blend], float]
@@ -34,10 +34,8 @@ def _against(limit: Limit, bound: float, limits: Sequence[Limit]) -> Weight:
     """What a gram adds to the amount that the limit asks for: one formula for each basis."""
     per_kcal = bound / 1000
     if limit.basis == Basis.INCREMENT:
-        base = [
-            o.minimum for o in limits if o.nutrient == limit.nutrient and o.basis == Basis.PER_1000_KCAL and o.minimum
-        ]
-        start = max(base, default=0.0) / 1000
+        base = minimum_per_1000_kcal(limit.nutrient, limits)
+        start = base / 1000
         return lambda b: start * b.kcal + bound * (grams_of(b, limit.of) - limit.above / 1000 * b.kcal)
     weights: Mapping[Basis, Weight] = {
         Basis.PER_1000_KCAL: lambda b: per_kcal * b.kcal,

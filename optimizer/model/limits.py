@@ -48,14 +48,13 @@ def limit_rows(
         needs = needs_of(limit, side, bound, limits, ingredients)
         coefficients = {i.column: counted(i.blend, limit, side) * i.grams - needs[i.column] for i in ingredients}
         constant = bound if limit.basis == Basis.PER_BATCH else 0.0
-        spread = {i.column: i.blend.contents[limit.nutrient].sd * i.grams for i in ingredients}
         scale = constant or sum(abs(need) * draft.upper[j] for j, need in needs.items()) or 1.0
         lower, upper = (constant, np.inf) if side == "minimum" else (-np.inf, constant)
         if side == "minimum" and switch is None:
             _given_apart(draft, replace(row, scale=scale), limit, needs, constant, ingredients, catalog)
         if switch is not None:
             coefficients, lower, upper = _switched(draft, coefficients, lower, upper, switch)
-        draft.row(replace(row, scale=scale), coefficients, lower, upper, spread, needs, constant)
+        draft.row(replace(row, scale=scale), coefficients, lower, upper, needs, constant)
 
 
 def _given_apart(
@@ -79,12 +78,12 @@ def _given_apart(
         i.column: counted(i.blend, limit, "minimum") * i.grams * i.item.apart - needs[i.column] for i in ingredients
     }
     if draft.least(tagged) > 0:
-        draft.row(row, left, constant, np.inf, None, needs, constant)
+        draft.row(row, left, constant, np.inf, needs, constant)
         return
     goes_in = draft.column(Column(row.id, Kind.SWITCH), 0, 1, integer=True)
     draft.row(Row(f"{row.id}:goes_in", Tier.NEVER, f"{tag} goes in", most), {**tagged, goes_in: -most}, upper=0.0)
     room = max(0.0, constant - draft.least(left))
-    draft.row(row, {**left, goes_in: -room}, constant - room, np.inf, None, needs, constant)
+    draft.row(row, {**left, goes_in: -room}, constant - room, np.inf, needs, constant)
 
 
 def _kept_without_the_tagged(

@@ -52,16 +52,14 @@ class Row:
 class Problem:
     """`row_lower <= matrix @ x <= row_upper`, `lower <= x <= upper`, x whole where `integer`.
 
-    `matrix` is rows by columns, `spread` of the same shape holds the standard deviation of each coefficient
-    that is a figure of food, `needs` what each column adds to the limit itself (`need_constant` what it is
-    without them). `price` (money, 0 where unknown), `worth` (price, else what such a jar usually costs), `mass` (grams)
-    and `listed` (place in the scenario) are per column.
+    `matrix` is rows by columns; `needs`, of the same shape, is what each column adds to the limit itself
+    (`need_constant` what it is without them). `price` (money, 0 where unknown), `worth` (price, else what such a jar
+    usually costs), `mass` (grams) and `listed` (place in the scenario) are per column.
     """
 
     columns: tuple[Column, ...]
     rows: tuple[Row, ...]
     matrix: Floats
-    spread: Floats
     needs: Floats
     need_constant: Floats
     row_lower: Floats
@@ -106,14 +104,12 @@ class Problem:
             for target, source in ((below, row.coefficients), (needs, row.needs)):
                 for j, value in source.items():
                     target[k, j] = value
-        nothing = np.zeros_like(beside)
         return replace(
             self,
             columns=(*self.columns, *(new.column for new in columns)),
             rows=(*self.rows, *(new.row for new in rows)),
             matrix=np.vstack([np.hstack([self.matrix, beside]), below]),
-            spread=np.vstack([np.hstack([self.spread, nothing]), np.zeros_like(below)]),
-            needs=np.vstack([np.hstack([self.needs, nothing]), needs]),
+            needs=np.vstack([np.hstack([self.needs, np.zeros_like(beside)]), needs]),
             need_constant=np.concatenate([self.need_constant, [row.need_constant for row in rows]]),
             row_lower=np.concatenate([self.row_lower, [row.lower for row in rows]]),
             row_upper=np.concatenate([self.row_upper, [row.upper for row in rows]]),
@@ -197,7 +193,6 @@ class Draft:
     worth: list[float] = field(default_factory=list)
     rows: list[Row] = field(default_factory=list)
     coefficients: list[dict[int, float]] = field(default_factory=list)
-    spreads: list[dict[int, float]] = field(default_factory=list)
     needs: list[dict[int, float]] = field(default_factory=list)
     need_constant: list[float] = field(default_factory=list)
     row_lower: list[float] = field(default_factory=list)
@@ -227,14 +222,12 @@ class Draft:
         coefficients: Mapping[int, float],
         lower: float = -np.inf,
         upper: float = np.inf,
-        spread: Mapping[int, float] | None = None,
         needs: Mapping[int, float] | None = None,
         need_constant: float = 0.0,
     ) -> None:
         """Adds a row, its coefficients and bounds divided by its scale."""
         self.rows.append(row)
         self.coefficients.append({j: c / row.scale for j, c in coefficients.items() if c})
-        self.spreads.append({j: s / row.scale for j, s in (spread or {}).items() if s})
         self.needs.append({j: n / row.scale for j, n in (needs or {}).items() if n})
         self.need_constant.append(need_constant / row.scale)
         self.row_lower.append(lower / row.scale)
@@ -251,8 +244,8 @@ class Draft:
     def problem(self) -> Problem:
         """The arrays."""
         shape = (len(self.rows), len(self.columns))
-        matrix, spread, needs = np.zeros(shape), np.zeros(shape), np.zeros(shape)
-        for target, source in ((matrix, self.coefficients), (spread, self.spreads), (needs, self.needs)):
+        matrix, needs = np.zeros(shape), np.zeros(shape)
+        for target, source in ((matrix, self.coefficients), (needs, self.needs)):
             for i, entries in enumerate(source):
                 for j, value in entries.items():
                     target[i, j] = value
@@ -261,7 +254,6 @@ class Draft:
             columns=tuple(self.columns),
             rows=tuple(self.rows),
             matrix=matrix,
-            spread=spread,
             needs=needs,
             need_constant=np.array(self.need_constant),
             row_lower=np.array(self.row_lower),

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from catalog.kinds import Basis
 from catalog.nutrition.composition import ENERGY_METHODS, Blend
-from catalog.records import Catalog, Limit
+from catalog.records import Catalog, Limit, minimum_per_1000_kcal
 from optimizer.assess.batch import Amount, BatchSums, applies
 from optimizer.scenario.records import Scenario
 
@@ -108,10 +108,8 @@ def _needs(
     if limit.basis == Basis.RATIO:
         return {limit.of: value}
     if limit.basis == Basis.INCREMENT:
-        base = [
-            o.minimum for o in limits if o.nutrient == limit.nutrient and o.basis == Basis.PER_1000_KCAL and o.minimum
-        ]
-        each = (max(base, default=0.0) - value * limit.above) / 1000
+        base = minimum_per_1000_kcal(limit.nutrient, limits)
+        each = (base - value * limit.above) / 1000
         found = {id_: each * factor for id_, factor in kcal.items()}
         of = limit.of if limit.of in catalog.nutrients else TAG + limit.of
         found[of] = found.get(of, 0.0) + value
