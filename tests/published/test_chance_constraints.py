@@ -166,7 +166,7 @@ def by_clarabel(problem, cones, held):  # type: ignore[no-untyped-def]
     size = np.concatenate([most, np.ones(count)])  # each column as a share of its most: even numbers are solved better
     settings = clarabel.DefaultSettings()
     settings.verbose = False
-    settings.tol_gap_abs = settings.tol_gap_rel = settings.tol_feas = 1e-9
+    settings.tol_gap_abs = settings.tol_gap_rel = settings.tol_feas = 1e-8
     solver = clarabel.DefaultSolver(
         sparse.csc_matrix((width, width)),
         weights * size,
@@ -176,6 +176,6 @@ def by_clarabel(problem, cones, held):  # type: ignore[no-untyped-def]
         settings,
     )
     solution = solver.solve()
-    assert str(solution.status) == "Solved"
+    assert str(solution.status) in ("Solved", "AlmostSolved")  # the comparison says whether it is near enough
     short = {cones[k].id for k in range(count) if solution.x[columns + k] > 1e-6}
     return float((weights * size) @ np.array(solution.x)), short
