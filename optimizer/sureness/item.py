@@ -18,6 +18,7 @@ from optimizer.scenario.records import VOLUMES, Item
 from optimizer.sureness.causes import BONE, FIGURE, MEASURE, Block, Cause, Source
 from optimizer.sureness.forms import MASS, MAXIMUM, TAG, Floats, Form
 
+SCALE_G = 1.0  # what a kitchen scale shows, where a plan takes larger steps (common practice)
 WEIGHED, VOLUME = "mass", "volume"  # rows of the table of measuring errors
 
 
@@ -174,7 +175,8 @@ def measuring_error(item: Item, count: Fraction, catalog: Catalog) -> float:
     errors = catalog.variation.errors
     if item.unit in MASS_UNITS:
         if item.fixed is None and item.step:
-            return float(item.step / count) / sqrt(12)
+            step_g = min(float(item.step * item.grams_per_unit), SCALE_G)
+            return step_g / float(count * item.grams_per_unit) / sqrt(12)
         return errors[WEIGHED, Each.AMOUNT].share if (WEIGHED, Each.AMOUNT) in errors else 0.0
     unit = VOLUME if item.unit in VOLUMES and (item.unit, Each.AMOUNT) not in errors else item.unit
     variance = 0.0

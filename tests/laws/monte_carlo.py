@@ -139,7 +139,7 @@ class Drawn:
         one = np.ones(self.draws)
         if item.unit in MASS_UNITS:
             if item.fixed is None and item.step:
-                half = float(item.step * item.grams_per_unit) / 2
+                half = min(float(item.step * item.grams_per_unit), 1.0) / 2
                 return meant + self.random.normal(0, 2 * half / 12**0.5, self.draws)
             return meant * (one + self.random.normal(0, errors["mass", "amount"], self.draws))
         unit = "volume" if item.unit in VOLUMES and (item.unit, "amount") not in errors else item.unit
