@@ -11,7 +11,8 @@ FIGURE, BONE, MEASURE = "figure", "bone", "measure"
 @dataclass(frozen=True, slots=True)
 class Cause:
     """What varies: a `figure` of a nutrient in the lots of a food, the `bone` of a cut, or the `measure` that a food is
-    taken in. `item` is the id of the item, `of` that of the nutrient; `assumed` tells that its spread is."""
+    taken in. `item` is the id of the item, `of` that of the nutrient, of a measure what of it varies: how full it is,
+    or what it weighs when full; `assumed` tells that the spread is."""
 
     kind: str
     item: str
@@ -29,11 +30,19 @@ class Source:
 
 
 @dataclass(frozen=True, slots=True)
+class Factor:
+    """What multiplies: what is in a part of a cut moves with the share of that part, what is in a spoon with what the
+    spoon really holds. By `slope` times how far the cause is from its mean."""
+
+    cause: Cause
+    slope: float
+
+
+@dataclass(frozen=True, slots=True)
 class Block:
-    """Things that vary together; `factor` is the lower Cholesky factor of their correlations. What is in a part of a
-    cut moves with the share of that part: by `slope` times how far the share of `bone` is from its mean."""
+    """Things that vary together; `lower` is the lower Cholesky factor of their correlations. All they move is
+    multiplied by `times`."""
 
     sources: tuple[Source, ...]
-    factor: Floats
-    bone: Cause | None = None
-    slope: float = 0.0
+    lower: Floats
+    times: tuple[Factor, ...] = ()

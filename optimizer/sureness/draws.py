@@ -1,6 +1,6 @@
 """Draws of the room in each limit: stratified in everything that varies, the same for the same mix."""
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from functools import cache
 from math import log, sqrt
 from statistics import NormalDist
@@ -9,7 +9,7 @@ import numpy as np
 
 from catalog.nutrition.spread import Spread
 from catalog.variation import Shape
-from optimizer.sureness.causes import BONE, Block, Cause
+from optimizer.sureness.causes import Block, Cause, Factor
 from optimizer.sureness.forms import Floats
 from optimizer.sureness.varying import Parts, Varying, scaled
 
@@ -52,39 +52,46 @@ def draw(varied: Varying, draws: int = DRAWS) -> Floats:
 
 
 def _drawn(mean: Floats, blocks: Sequence[Block], draws: int, random: np.random.Generator) -> Floats:
-    shares: dict[Cause, Floats] = {}  # how far each cut's share of bone is from its mean
-    found = np.tile(mean, (draws, 1))
-    groups: dict[tuple[Cause | None, float], list[Block]] = {}
+    groups: dict[tuple[Factor, ...], list[Block]] = {}
     for block in blocks:
-        groups.setdefault((block.bone, block.slope), []).append(block)
-    for (bone, slope), own in groups.items():
-        moved = _moved(own, draws, random, shares)
-        found += moved if bone is None else moved * (1 + slope * shares[bone])[:, None]
+        groups.setdefault(block.times, []).append(block)
+    wanted = {factor.cause for times in groups for factor in times}
+    noted: dict[Cause, Floats] = {}  # how far what multiplies is from its mean
+    found = np.tile(mean, (draws, 1))
+    for times in sorted(groups, key=len):  # what multiplies is drawn before what it multiplies
+        moved = _moved(groups[times], draws, random, wanted, noted)
+        for factor in times:
+            if factor.cause in noted:
+                moved *= (1 + factor.slope * noted[factor.cause])[:, None]
+        found += moved
     return found
 
 
-def _moved(blocks: Sequence[Block], draws: int, random: np.random.Generator, shares: dict[Cause, Floats]) -> Floats:
-    """What blocks add to the room, a row for each draw; the shares of bone among them are noted."""
+def _moved(
+    blocks: Sequence[Block], draws: int, random: np.random.Generator, wanted: Set[Cause], noted: dict[Cause, Floats]
+) -> Floats:
+    """What blocks add to the room, a row for each draw; how far the wanted causes among them are is noted."""
     line = _quantiles(draws)
     far: list[Floats] = []
     moves: list[Floats] = []
     normal: list[Floats] = []
     for block in blocks:
-        if all(source.spread.shape is Shape.NORMAL for source in block.sources):
-            normal += list(block.factor.T @ np.array([source.spread.sd * source.moves for source in block.sources]))
+        alone = len(block.sources) == 1 and block.sources[0].cause in wanted
+        if not alone and all(source.spread.shape is Shape.NORMAL for source in block.sources):
+            normal += list(block.lower.T @ np.array([source.spread.sd * source.moves for source in block.sources]))
             continue
         places = [random.permutation(draws) for _ in block.sources]
         if len(places) == 1:
             [source] = block.sources
             far.append(deviations(source.spread, line[places[0]], (places[0] + 0.5) / draws))
-            if source.cause.kind == BONE:
-                shares[source.cause] = far[-1]
+            if alone:
+                noted[source.cause] = far[-1]
         else:
-            free = block.factor @ line[np.array(places)]
+            free = block.lower @ line[np.array(places)]
             far += [deviations(source.spread, own) for source, own in zip(block.sources, free, strict=True)]
         moves += [source.moves for source in block.sources]
     if normal:
-        root = _root(np.array(normal))
+        root = _root(np.array(normal)) if len(normal) > len(normal[0]) else np.array(normal)
         far += [random.permutation(line) for _ in root]
         moves += list(root)
     return np.array(far).T @ np.array(moves)

@@ -15,10 +15,11 @@ from catalog.variation import Each, Shape
 from optimizer.assess.batch import Amount, bone_interval
 from optimizer.scenario.items import MASS_UNITS
 from optimizer.scenario.records import VOLUMES, Item
-from optimizer.sureness.causes import BONE, FIGURE, MEASURE, Block, Cause, Source
+from optimizer.sureness.causes import BONE, FIGURE, MEASURE, Block, Cause, Factor, Source
 from optimizer.sureness.forms import MASS, MAXIMUM, TAG, Floats, Form
 
 SCALE_G = 1.0  # what a kitchen scale shows, where a plan takes larger steps (common practice)
+MULTIPLIES = 0.05  # of the amount: what is measured less exactly multiplies what it holds
 WEIGHED, VOLUME = "mass", "volume"  # rows of the table of measuring errors
 
 
@@ -120,19 +121,23 @@ class VaryingItem:
 
     def blocks(self) -> Iterator[Block]:
         """All that varies of this item."""
+        measured = [Source(cause, spread, self.per_gram) for cause, spread in self._measured()]
+        full = tuple(
+            Factor(source.cause, 1 / self.grams) for source in measured if source.spread.sd > MULTIPLIES * self.grams
+        )
+        yield from map(_alone, measured)
         bone = Cause(BONE, self.item.id)
         if self.bone is not None:
             low, high = self.bone.low, self.bone.high
             per_share = self.grams * (self.room(high) - self.room(low)) / (high - low)
-            yield _alone(Source(bone, self.bone, per_share))
+            yield replace(_alone(Source(bone, self.bone, per_share)), times=full)
         for food, share in simple_parts(self.item.food, self.catalog.foods, self.mean_bone):
+            times = full
+            if self.bone is not None:
+                slope = 1 / self.bone.mean if "bone" in food.tags else -1 / (1 - self.bone.mean)
+                times = (*full, Factor(bone, slope))
             for block in self._lot(food, share):
-                if self.bone is None:
-                    yield block
-                else:
-                    slope = 1 / self.bone.mean if "bone" in food.tags else -1 / (1 - self.bone.mean)
-                    yield replace(block, bone=bone, slope=slope)
-        yield from self._measured()
+                yield replace(block, times=times)
 
     def _lot(self, food: Food, share: float) -> Iterator[Block]:
         """The figures of the lot of one simple food; of several packages, the mean of as many lots."""
@@ -158,16 +163,13 @@ class VaryingItem:
             yield Block(tuple(sources[id_] for id_ in tied), factor)
         yield from (_alone(source) for id_, source in sources.items() if id_ not in tied)
 
-    def _measured(self) -> Iterator[Block]:
-        """What a measure holds more or less than meant, and what its mass is not known by."""
-        item, count = self.item, self.amount.count
-        each = self.per_gram
-        cause = Cause(MEASURE, item.id)
-        share = measuring_error(item, count, self.catalog)
+    def _measured(self) -> Iterator[tuple[Cause, Spread]]:
+        """What a measure holds more or less than meant, and what its mass is not known by, in grams."""
+        share = measuring_error(self.item, self.amount.count, self.catalog)
         if share > 0:
-            yield _alone(Source(cause, Spread(Shape.NORMAL, 0.0, share * self.grams), each))
+            yield Cause(MEASURE, self.item.id, "held"), Spread(Shape.NORMAL, 0.0, share * self.grams)
         if self.measure is not None:
-            yield _alone(Source(cause, self.measure, each))
+            yield Cause(MEASURE, self.item.id, "mass"), self.measure
 
 
 def measuring_error(item: Item, count: Fraction, catalog: Catalog) -> float:

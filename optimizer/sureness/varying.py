@@ -1,8 +1,8 @@
 """Amounts -> what the room in each limit is made of: its mean, and every independent thing that moves it.
 
 What varies is each figure of each lot of food (tied to others of the lot where the tables tie them), the share of bone
-in each cut, and what a measure really holds. To first order these add up: of two errors that multiply, a tenth of a
-tenth is left out.
+in each cut, and what a measure really holds. These add up, but for what multiplies: what is in a part of a cut moves
+with the share of the part, and what is in a measure with what it really holds.
 """
 
 from collections.abc import Iterator, Sequence
@@ -40,10 +40,9 @@ class Varying:
         """The same, if these things were known exactly, at their means."""
         blocks = []
         for block in self.blocks:
-            if any(source.cause in causes for source in block.sources):
-                known = tuple(replace(s, moves=0 * s.moves) if s.cause in causes else s for s in block.sources)
-                block = replace(block, sources=known)
-            blocks.append(block)
+            sources = tuple(replace(s, moves=0 * s.moves) if s.cause in causes else s for s in block.sources)
+            times = tuple(factor for factor in block.times if factor.cause not in causes)
+            blocks.append(replace(block, sources=sources, times=times))
         return replace(self, blocks=tuple(blocks))
 
 
@@ -54,7 +53,7 @@ def _deviations(blocks: Sequence[Block]) -> Iterator[Floats]:
         yield np.array(single)
     for block in blocks:
         if len(block.sources) > 1:
-            yield block.factor.T @ np.array([source.spread.sd * source.moves for source in block.sources])
+            yield block.lower.T @ np.array([source.spread.sd * source.moves for source in block.sources])
 
 
 def varying(scenario: Scenario, catalog: Catalog, amounts: Sequence[Amount]) -> Varying:

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import stats
 
-from catalog.records import Catalog, Figure, Food, Limit
+from catalog.records import Catalog, Condition, Figure, Food, Limit
 from optimizer.assess.batch import Amount
 from optimizer.scenario.records import Item, Scenario
 
@@ -36,7 +36,7 @@ class Drawn:
         grams = self._grams(item, amount.count)
         shares = self._shares(item)
         known: dict[str, Floats] = {}
-        extra: dict[str, float] = {}
+        extra: dict[str, Floats] = {}
         for id_, share in shares.items():
             food = self.catalog.foods[id_]
             lot = self._lot(food, item.lots)
@@ -46,7 +46,7 @@ class Drawn:
                     known[nutrient.id] = known.get(nutrient.id, np.zeros(self.draws)) + share * own
                 more = self._unknown(food, nutrient.id)
                 if more:
-                    extra[nutrient.id] = extra.get(nutrient.id, 0.0) + float(np.mean(share)) * more
+                    extra[nutrient.id] = extra.get(nutrient.id, np.zeros(self.draws)) + share * more
         return DrawnItem(item, grams, known, extra, self.scenario.energy_method, self._tags(item, shares))
 
     def _tags(self, item: Item, shares: Mapping[str, Floats]) -> dict[str, Floats]:
@@ -186,7 +186,7 @@ class DrawnItem:
         item: Item,
         grams: Floats,
         known: Mapping[str, Floats],
-        extra: Mapping[str, float],
+        extra: Mapping[str, Floats],
         method: str,
         tags: Mapping[str, Floats],
     ) -> None:
@@ -204,7 +204,11 @@ def kept(
 ) -> dict[tuple[str, str], NDArray[np.bool_]]:
     """Which draws keep each side of what is asked of each nutrient, by (id, bound)."""
     batch = Drawn(scenario, catalog, amounts, draws, seed)
-    limits = [limit for limit in (*scenario.standard.mandatory, *scenario.limits) if _applies(limit, batch)]
+    limits = [
+        limit
+        for limit in (*scenario.standard.mandatory, *scenario.limits)
+        if _applies(limit.condition, amounts, catalog)
+    ]
     found: dict[tuple[str, str], NDArray[np.bool_]] = {}
     for limit in limits:
         id_ = f"{limit.nutrient}-{limit.of}" if limit.basis == "ratio" else limit.nutrient
@@ -215,16 +219,28 @@ def kept(
     return found
 
 
-def _applies(limit: Limit, batch: Drawn) -> bool:
-    condition = limit.condition
+def _applies(condition: Condition | None, amounts: Sequence[Amount], catalog: Catalog) -> bool:
+    """Whether a limit with this condition holds, on average figures."""
     if condition is None:
         return True
-    if condition.of == "mass":
-        return bool(batch.tagged(condition.tag).mean() > condition.share * batch.mass(False, False).mean())
-    dry = np.sum(
-        [i.grams * i.tags.get(condition.tag, 0.0) * (1 - i.known.get("water", 0.0)) for i in batch.items], axis=0
-    )
-    return bool(dry.mean() > condition.share * batch.mass(False, True).mean())
+    tagged = total = 0.0
+    for amount in amounts:
+        food = amount.item.food
+        for id_, share in _flat_at(food, catalog.foods, amount.item.bone_share).items():
+            part = catalog.foods[id_]
+            grams = share * float(amount.count * amount.item.grams_per_unit)
+            if condition.of == "dry_matter":
+                wet = (
+                    100.0
+                    if part.counts_as == "water"
+                    else part.figures["water"].value
+                    if "water" in part.figures
+                    else 0
+                )
+                grams *= 1 - wet / 100
+            total += grams
+            tagged += grams if condition.tag in part.tags | food.tags else 0.0
+    return tagged > condition.share * total
 
 
 def _met(limit: Limit, bound: str, value: float, limits: Sequence[Limit], batch: Drawn) -> NDArray[np.bool_]:
@@ -261,6 +277,17 @@ def _flat(food: Food, foods: Mapping[str, Food]) -> dict[str, float]:
         for id_, share in _flat(foods[part.food], foods).items():
             found[id_] = found.get(id_, 0.0) + part.share * share
     return found
+
+
+def _flat_at(food: Food, foods: Mapping[str, Food], bone_share: float | None) -> dict[str, float]:
+    flat = _flat(food, foods)
+    bone = sum(share for id_, share in flat.items() if "bone" in foods[id_].tags)
+    if bone_share is None or not 0 < bone < 1:
+        return flat
+    return {
+        id_: share * (bone_share / bone if "bone" in foods[id_].tags else (1 - bone_share) / (1 - bone))
+        for id_, share in flat.items()
+    }
 
 
 def _bone_ends(food: Food, foods: Mapping[str, Food]) -> tuple[float, float]:
