@@ -64,8 +64,8 @@ def _as_sure_as_asked(choice: Choice, catalog: Catalog, deadline: Deadline) -> "
     from optimizer.model.sure import surely, surest  # only where it is asked for
 
     if scenario.sure is not None:
-        return surely(choice, catalog, scenario.sure, scenario.together, deadline.left)
-    return surest(choice, catalog, _extra_cost(choice, catalog), deadline.left)
+        return surely(choice, catalog, scenario.sure, scenario.together, deadline)
+    return surest(choice, catalog, _extra_cost(choice, catalog), deadline)
 
 
 def _extra_cost(choice: Choice, catalog: Catalog) -> float | None:

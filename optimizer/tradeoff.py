@@ -90,11 +90,11 @@ def trade_off_sureness(scenario: Scenario, catalog: Catalog, seconds: float = DE
         return ()
     found = [_sure_point(None, Surely(plain, ()), catalog)]
     for level in SURE_LEVELS:
-        more = None if deadline.is_over else surely(plain, catalog, level, False, deadline.left)
+        more = None if deadline.is_over else surely(plain, catalog, level, False, deadline)
         if more is not None:
             found.append(_sure_point(level, more, catalog))
     if not deadline.is_over:
-        found.append(_sure_point(1.0, surest(plain, catalog, None, deadline.left), catalog))
+        found.append(_sure_point(1.0, surest(plain, catalog, None, deadline), catalog))
     best = -1.0
     kept = []
     for point in sorted(found, key=lambda point: (point.cost or Decimal(), -point.together)):

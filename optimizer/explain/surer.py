@@ -55,7 +55,7 @@ def told_of_plan(choice: Choice, catalog: Catalog, found: Surely | None, deadlin
 
 def _surer(choice: Choice, catalog: Catalog, deadline: Deadline) -> Surer | None:
     """What a plan that holds each limit with the chance `SURER` comes to."""
-    found = surely(choice, catalog, SURER, False, deadline.left)
+    found = surely(choice, catalog, SURER, False, deadline)
     if found is None:
         return None
     amounts = found.choice.amounts

@@ -87,8 +87,12 @@ class ConeModel:
         self.model.set_coefficient(self.rows[k], self.deviations[k], -z)
 
     def close(self, numbers: Sequence[int]) -> None:
-        """From now on these cones are not missed."""
+        """From now on these cones may not be missed."""
         self.model.set_upper({self.shorts[k]: 0.0 for k in numbers})
+
+    def open(self, numbers: Sequence[int]) -> None:
+        """From now on these cones may be missed."""
+        self.model.set_upper({self.shorts[k]: np.inf for k in numbers})
 
     def solve(self, objectives: Sequence[Objective], seconds: float) -> Solution:
         """The best by the objectives in turn, with tangents added until every deviation is reached."""

@@ -7,6 +7,7 @@ surely as can be, the others first.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from math import sqrt
 from statistics import NormalDist
 
@@ -25,11 +26,12 @@ from optimizer.scenario.records import Scenario
 from optimizer.scenario.steps import steps_of
 from optimizer.sureness.chances import KEPT, Sureness, counted_in
 from optimizer.sureness.draws import draw, draw_items
-from optimizer.sureness.varying import Parts, parts_of, varying
+from optimizer.sureness.varying import Parts, Varying, parts_of, varying
 
 LEVELS = (0.7, 0.85, 0.93, 0.97)  # of each limit, of which the surest mix starts
 MOST_LEVELS = 7
 CLIMBING_DRAWS = 4_000
+ROUGH_DRAWS = 2_000  # of the plain mix, from which the deviations that are asked for are first read
 SPARE_CHANCE = 0.01  # by which so few draws may be off
 STEP = 0.6  # of what is left to certainty, from one level to the next
 ALL = ("", "")  # what stands for all limits at once
@@ -48,21 +50,21 @@ class Surely:
     sureness: Sureness | None = None
 
 
-def surely(plain: Choice, catalog: Catalog, chance: float, at_once: bool, seconds: float) -> Surely | None:
+def surely(plain: Choice, catalog: Catalog, chance: float, at_once: bool, deadline: Deadline) -> Surely | None:
     """The best choice that keeps each limit with a chance, from the plain best one; with `at_once` all limits together
     that can be kept so. None where time ran out before."""
-    search = _Search(plain, catalog, Deadline.within(seconds))
+    search = _Search(plain, catalog, deadline)
     found = search.at(chance)
     return search.at_once(chance, found) if at_once and found is not None else found
 
 
-def surest(plain: Choice, catalog: Catalog, extra_cost: float | None, seconds: float) -> Surely:
+def surest(plain: Choice, catalog: Catalog, extra_cost: float | None, deadline: Deadline) -> Surely:
     """The surest choice found to keep all limits at once, that costs at most so much more than the plain one: the best
     of a few levels of sureness, then step by step to one that no single step makes surer."""
-    search = _Search(plain, catalog, Deadline.within(seconds), extra_cost)
+    search = _Search(plain, catalog, deadline, extra_cost)
     tried = [Surely(plain, ())]
     for level in LEVELS:
-        found = search.at(level)
+        found = None if deadline.is_over else search.at(level)
         if found is not None:
             tried.append(found)
     best = max(tried, key=lambda one: search.together(one, ()))
@@ -106,24 +108,50 @@ class _Search:
             spreads[j] = item.deviation / scale / steps
         return rooms, spreads, np.array([form.constant for form in self.forms]) / scale
 
+    @cached_property
+    def plain_rooms(self) -> Floats:
+        """Draws of the room in each limit, of the plain mix."""
+        return draw(varying(self.scenario, self.catalog, self.plain.amounts), ROUGH_DRAWS)
+
     def at(self, chance: float) -> Surely | None:
         """The best mix that keeps each limit that can be kept so with this chance."""
-        asked = np.full(len(self.forms), NormalDist().inv_cdf(chance))
-        start = self.plain.solution.values
+        asked = np.array([NormalDist().inv_cdf(chance)] * len(self.forms))
+        for k, z in self._deviations_asked(self.plain_rooms, chance, range(len(self.forms))).items():
+            asked[k] = z
+        model = ConeModel(self.problem, self.cones(asked, {}), self.plain.solution.values)
         unsure: dict[int, float] = {}
-        for _ in range(MOST_ROUNDS):
-            model = ConeModel(self.problem, self.cones(asked, unsure), start)
+        for rounds in range(MOST_ROUNDS):
             found = self._solved(model, unsure)
             if found is None:
                 return None
-            start = found.values[: self.width]
-            choice = self._choice(start, found)
-            more, sureness = self._asked(choice, chance, unsure)
-            if not more or self.clock.is_over:
+            choice = self._choice(found.values[: self.width], found)
+            varied, rooms = self._draws(choice)
+            place = {(form.id, form.bound, form.limit): n for n, form in enumerate(varied.forms)}
+            of = {k: n for k, f in enumerate(self.forms) if (n := place.get((f.id, f.bound, f.limit))) is not None}
+            short = [k for k, n in of.items() if k not in unsure and (rooms[:, n] >= KEPT).mean() < chance]
+            if not short:
                 break
-            for k, z in more.items():
-                asked[k] = max(asked[k], z) * SPARE
-        return Surely(choice, tuple((self.forms[k].id, self.forms[k].bound) for k in unsure), sureness)
+            more = self._deviations_asked(rooms[:, list(of.values())], chance, list(of))
+            for k in short:
+                asked[k] = max(asked[k], more[k]) * SPARE
+                model.hold(k, asked[k])
+            if self.clock.is_over or rounds == MOST_ROUNDS - 1:
+                unsure |= dict.fromkeys(short, 0.0)
+                break
+        named = tuple((self.forms[k].id, self.forms[k].bound) for k in unsure)
+        return Surely(choice, named, counted_in(varied, rooms))
+
+    def _draws(self, choice: Choice) -> tuple[Varying, Floats]:
+        varied = varying(self.scenario, self.catalog, choice.amounts)
+        return varied, draw(varied)
+
+    @staticmethod
+    def _deviations_asked(rooms: Floats, chance: float, of: Sequence[int]) -> dict[int, float]:
+        """How many deviations each limit has to be away to be kept with a chance, by these draws of its room; limits
+        that do not vary ask for none."""
+        sizes, means = rooms.std(axis=0), rooms.mean(axis=0)
+        worst = np.quantile(rooms, 1 - chance, axis=0, method="lower")
+        return {k: float((means[n] - worst[n]) / sizes[n]) for n, k in enumerate(of) if sizes[n] > 0}
 
     def cones(self, asked: Floats, unsure: dict[int, float]) -> list[Cone]:
         """A cone for each limit: so many deviations as are asked for, or can be had."""
@@ -138,18 +166,30 @@ class _Search:
     def _solved(self, model: ConeModel, unsure: dict[int, float]) -> Solution | None:
         """The best mix; what is beyond reach is added to `unsure`, with the most deviations it can have."""
         guards = passed(model.problem)
+        aim = objectives(self.scenario.aim, model.problem)[len(guards) :]
+        every = range(len(self.forms))
         if not unsure:
+            model.close(every)
+            found = model.solve((*guards, *aim), self.clock.left)
+            if found.found and self._no_guard_further(guards, found.objectives):
+                return found
+            model.open(every)
             first = model.solve((*guards, model.shortfall), self.clock.left)
             if not first.found:
                 return None
             short = [k for k, j in enumerate(model.shorts) if first.values[j] > SHORT]
-            model.close([k for k in range(len(self.forms)) if k not in short])
+            model.close([k for k in every if k not in short])
             if short:
                 unsure |= self._surest(model, guards, short, first.values)
-        model.close([k for k in range(len(self.forms)) if k not in unsure])
-        aim = objectives(self.scenario.aim, model.problem)[len(guards) :]
         found = model.solve((*guards, model.shortfall, *aim), self.clock.left)
         return found if found.found else None
+
+    def _no_guard_further(self, guards: Sequence[Objective], found: Sequence[float]) -> bool:
+        """Whether guards are passed by no more than by the plain mix, which passes them by as little as can be."""
+        plain = self.plain.solution.values[: self.width]
+        return all(
+            now <= float(guard.weights[: self.width] @ plain) + SHORT for guard, now in zip(guards, found, strict=False)
+        )
 
     def _surest(
         self, model: ConeModel, guards: Sequence[Objective], short: Sequence[int], values: Floats
@@ -186,23 +226,6 @@ class _Search:
         solution = replace(solution, values=values)
         amounts = tuple(amounts_of(self.scenario, self.plain.problem, solution))
         return replace(self.plain, solution=solution, amounts=amounts)
-
-    def _asked(self, choice: Choice, chance: float, unsure: dict[int, float]) -> tuple[dict[int, float], Sureness]:
-        """The limits that the mix keeps less surely than asked, with how many deviations its draws ask for; and how
-        sure it is."""
-        varied = varying(self.scenario, self.catalog, choice.amounts)
-        rooms = draw(varied)
-        place = {(form.id, form.bound, form.limit): n for n, form in enumerate(varied.forms)}
-        found = {}
-        for k, form in enumerate(self.forms):
-            n = place.get((form.id, form.bound, form.limit))
-            if n is None or k in unsure:
-                continue
-            own = rooms[:, n]
-            if (own >= KEPT).mean() < chance:
-                sd = own.std() or 1.0
-                found[k] = float((own.mean() - np.quantile(own, 1 - chance, method="lower")) / sd)
-        return found, counted_in(varied, rooms)
 
     def at_once(self, chance: float, found: Surely) -> Surely:
         """A mix that keeps all limits at once with a chance, those left out that nothing keeps so surely by itself;

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from optimizer.assess.assessment import assess
+from optimizer.model.deadline import Deadline
 from optimizer.model.solve import Choice, choose
 from optimizer.model.sure import ALL, surely, surest
 from optimizer.scenario.margin import with_margin
@@ -84,7 +85,7 @@ def test_each_limit_is_held_as_surely_as_was_asked_or_named(number: int) -> None
     plain = in_reach(number)
     if plain is None:
         pytest.skip("out of reach")
-    found = surely(plain, CATALOG, 0.9, False, 30.0)
+    found = surely(plain, CATALOG, 0.9, False, Deadline.within(30.0))
     assert found is not None
     told = judged(found.choice)
     for one in told.limits:
@@ -97,7 +98,7 @@ def test_what_cannot_be_held_is_held_more_surely_than_by_the_plain_plan(number: 
     plain = in_reach(number)
     if plain is None:
         pytest.skip("out of reach")
-    found = surely(plain, CATALOG, 0.8, False, 30.0)
+    found = surely(plain, CATALOG, 0.8, False, Deadline.within(30.0))
     assert found is not None
     short = [sum(max(0.0, 0.8 - one.chance) for one in judged(choice).limits) for choice in (found.choice, plain)]
     assert short[0] <= short[1] + 0.02
@@ -107,7 +108,7 @@ def test_all_at_once_is_as_sure_as_was_asked_or_is_said_not_to_be(one_in_eight: 
     plain = in_reach(one_in_eight)
     if plain is None:
         pytest.skip("out of reach")
-    found = surely(plain, CATALOG, 0.7, True, 60.0)
+    found = surely(plain, CATALOG, 0.7, True, Deadline.within(60.0))
     assert found is not None
     told = judged(found.choice)
     if not found.unsure:
@@ -122,7 +123,7 @@ def test_the_surest_mix_costs_no_more_than_was_allowed(one_in_eight: int) -> Non
         pytest.skip("out of reach")
     before = judged(plain).together
     cost = assess(plain.scenario, CATALOG, plain.amounts).cost
-    free, dear = (surest(plain, CATALOG, extra, 30.0).choice for extra in (0.5, None))
+    free, dear = (surest(plain, CATALOG, extra, Deadline.within(30.0)).choice for extra in (0.5, None))
     assert judged(free).together >= before - 0.005
     assert judged(dear).together >= before - 0.005
     now = assess(free.scenario, CATALOG, free.amounts).cost
