@@ -121,7 +121,10 @@ class _Search:
         model = ConeModel(self.problem, self.cones(asked, {}), self.plain.solution.values)
         unsure: dict[int, float] = {}
         for rounds in range(MOST_ROUNDS):
-            found = self._solved(model, unsure)
+            try:
+                found = self._solved(model, unsure)
+            except RuntimeError:  # the solver gives up on cones that are scaled badly: the plain plan stands
+                return None
             if found is None:
                 return None
             choice = self._choice(found.values[: self.width], found)
