@@ -27,6 +27,8 @@ OPTIONS = {
     "small_matrix_value": 1e-12,  # what is smaller counts as nothing: 1e-9, its default, is felt in large batches
 }
 AS_MANY_AS_THERE_ARE = 0
+FEASIBLE_WITHIN = ("primal_feasibility_tolerance", "dual_feasibility_tolerance", "mip_feasibility_tolerance")
+LOOSER = 1e-7  # of a row: a tenth of what the assessment allows, which judges every mix again
 
 State = tuple[Found, float, Floats]  # what was found, its proven gap, and the values of the columns
 
@@ -50,6 +52,18 @@ def state_of(live: highspy.Highs, problem: Problem) -> State:
 
 
 _FEASIBLE_POINT = 2  # HiGHS: kSolutionStatusFeasible
+
+
+def run(live: highspy.Highs) -> None:
+    """Solves the model. Where HiGHS disowns its own best answer, since it misses a row by a hair more than it was to
+    search by, it is asked again with a little more room."""
+    live.run()
+    if live.getModelStatus() == highspy.HighsModelStatus.kSolveError:
+        for name in FEASIBLE_WITHIN:
+            live.setOptionValue(name, LOOSER)
+        live.run()
+        for name in FEASIBLE_WITHIN:
+            live.setOptionValue(name, OPTIONS[name])
 
 
 def first_solve(

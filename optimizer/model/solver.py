@@ -13,7 +13,7 @@ import numpy as np
 
 from optimizer.model.deadline import Deadline
 from optimizer.model.kinds import Found
-from optimizer.model.live import HIGHS, OPTIONS, PULP, State, first_solve, state_of
+from optimizer.model.live import HIGHS, OPTIONS, PULP, State, first_solve, run, state_of
 from optimizer.model.objectives import Objective
 from optimizer.model.problem import FEASIBLE, INFEASIBLE, OPTIMAL, Floats, NewRow, Problem, Solution
 from optimizer.model.ratios import largest_limit, slope, value_of
@@ -250,7 +250,7 @@ class Model:
         # HiGHS counts an integer program's limit from this run, any other's from the start of the live model
         spent = 0.0 if self.problem.integer.any() else self._live.getRunTime()
         self._live.setOptionValue("time_limit", spent + seconds)
-        self._live.run()
+        run(self._live)
 
     def _without_presolve(self, weights: Floats, clock: Deadline) -> None:
         """Solves again in the plain way: presolve has called problems impossible that were not."""
