@@ -17,7 +17,7 @@ from optimizer.sheet.reasons import Reasons
 from optimizer.sheet.sheet import OUT_OF_REACH, OUT_OF_TIME, PLANNED, Sheet, make_sheet
 
 if TYPE_CHECKING:
-    from optimizer.model.sure import Surely
+    from optimizer.model.levels import Surely
     from optimizer.sureness.told import ToldSureness
 
 

@@ -8,11 +8,12 @@ from catalog.units.money import cents as exact_cents
 from optimizer.assess.assessment import assess
 from optimizer.explain.probe import cents, cost_of, count_of
 from optimizer.model.deadline import Deadline
+from optimizer.model.levels import Surely
 from optimizer.model.objectives import items, mass, money, order, passed
 from optimizer.model.ratios import held
 from optimizer.model.solve import amounts_of, choose
 from optimizer.model.solver import DEFAULT_SECONDS, Changes, Model
-from optimizer.model.sure import Surely, surely, surest
+from optimizer.model.sure import surely, surest
 from optimizer.scenario.records import Scenario
 from optimizer.sureness.chances import sureness_of
 from optimizer.sureness.told import unsure_of

@@ -9,8 +9,9 @@ from optimizer.assess.assessment import assess
 from optimizer.model.climb import Rules
 from optimizer.model.deadline import Deadline
 from optimizer.model.kinds import Kind
+from optimizer.model.levels import Surely
 from optimizer.model.solve import Choice
-from optimizer.model.sure import ALL, Surely, surely
+from optimizer.model.sure import ALL, surely
 from optimizer.scenario.records import Item
 from optimizer.sureness.chances import sureness_of
 from optimizer.sureness.helps import helps

@@ -2,8 +2,9 @@
 
 Run by hand:  python tests/benchmarks/bench_sureness.py
 
-For each demo: seconds of 10,000 draws over its plan (aim: under 0.2) and their peak memory (aim: under 250 MB), and of a plan
-that holds each limit with 90 %, whose chances are known then, over the plain one with its chances (aim: 3). Then the same for made-up batches of so many foods and jars.
+For each demo: seconds of 10,000 draws over its plan (aim: under 0.2) and their peak memory (aim: under 250 MB), and of a
+plan that holds each limit with 90 % over the plain one, both with their chances (aim: 3). Then the same for made-up batches
+of so many foods and jars.
 """
 
 # ruff: noqa: T201  a benchmark prints its result

@@ -6,7 +6,8 @@ import pytest
 
 from catalog.catalog import load_catalog
 from catalog.nutrition import composition
-from catalog.nutrition.composition import blend
+from catalog.nutrition.composition import Blend, blend
+from catalog.records import Catalog, Food
 from optimizer.planning import plan
 from optimizer.scenario.read import load_scenario
 from tests.conftest import SCENARIOS
@@ -17,7 +18,7 @@ def test_a_plan_with_all_its_reasons_works_each_composition_out_once(monkeypatch
     asked: list[tuple[str, str, float | None]] = []
     work_out = composition._blend
 
-    def counted(food, catalog, energy_method, bone_share):  # type: ignore[no-untyped-def]
+    def counted(food: Food, catalog: Catalog, energy_method: str, bone_share: float | None) -> Blend:
         asked.append((food.id, energy_method, bone_share))
         return work_out(food, catalog, energy_method, bone_share)
 

@@ -58,19 +58,13 @@ class Drawn:
 
     def _shares(self, item: Item) -> dict[str, Floats]:
         """The shares of the simple foods that an item is made of, its bone drawn between its published ends."""
-        flat = _flat(item.food, self.catalog.foods)
-        bone = sum(share for id_, share in flat.items() if "bone" in self.catalog.foods[id_].tags)
+        bone = _bone_of(_flat(item.food, self.catalog.foods), self.catalog.foods)
         if item.bone_share is not None:
             drawn = np.full(self.draws, item.bone_share)
         else:
             low, high = _bone_ends(item.food, self.catalog.foods)
             drawn = self.random.triangular(low, bone, high, self.draws) if low < high else np.full(self.draws, bone)
-        if not 0 < bone < 1:
-            return {id_: np.full(self.draws, share) for id_, share in flat.items()}
-        return {
-            id_: share * (drawn / bone if "bone" in self.catalog.foods[id_].tags else (1 - drawn) / (1 - bone))
-            for id_, share in flat.items()
-        }
+        return _with_bone(item.food, self.catalog.foods, drawn)
 
     def _lot(self, food: Food, lots: int) -> dict[str, Floats]:
         """A gram of a simple food: each figure drawn, those that are tied with their correlation (Gaussian copula)."""
@@ -225,22 +219,21 @@ def _applies(condition: Condition | None, amounts: Sequence[Amount], catalog: Ca
         return True
     tagged = total = 0.0
     for amount in amounts:
-        food = amount.item.food
-        for id_, share in _flat_at(food, catalog.foods, amount.item.bone_share).items():
+        food, own = amount.item.food, amount.item.bone_share
+        bone = _bone_of(_flat(food, catalog.foods), catalog.foods) if own is None else own
+        for id_, share in _with_bone(food, catalog.foods, np.array([bone])).items():
             part = catalog.foods[id_]
-            grams = share * float(amount.count * amount.item.grams_per_unit)
-            if condition.of == "dry_matter":
-                wet = (
-                    100.0
-                    if part.counts_as == "water"
-                    else part.figures["water"].value
-                    if "water" in part.figures
-                    else 0
-                )
-                grams *= 1 - wet / 100
+            grams = float(share[0]) * float(amount.count * amount.item.grams_per_unit)
+            grams *= 1 - _water(part) if condition.of == "dry_matter" else 1
             total += grams
             tagged += grams if condition.tag in part.tags | food.tags else 0.0
     return tagged > condition.share * total
+
+
+def _water(food: Food) -> float:
+    if food.counts_as == "water":
+        return 1.0
+    return food.figures["water"].value / 100 if "water" in food.figures else 0.0
 
 
 def _met(limit: Limit, bound: str, value: float, limits: Sequence[Limit], batch: Drawn) -> NDArray[np.bool_]:
@@ -279,15 +272,20 @@ def _flat(food: Food, foods: Mapping[str, Food]) -> dict[str, float]:
     return found
 
 
-def _flat_at(food: Food, foods: Mapping[str, Food], bone_share: float | None) -> dict[str, float]:
+def _with_bone(food: Food, foods: Mapping[str, Food], bone_share: Floats) -> dict[str, Floats]:
+    """The shares of the simple foods that a food is made of, with these shares of bone."""
     flat = _flat(food, foods)
-    bone = sum(share for id_, share in flat.items() if "bone" in foods[id_].tags)
-    if bone_share is None or not 0 < bone < 1:
-        return flat
+    bone = _bone_of(flat, foods)
+    if not 0 < bone < 1:
+        return {id_: np.full(len(bone_share), share) for id_, share in flat.items()}
     return {
         id_: share * (bone_share / bone if "bone" in foods[id_].tags else (1 - bone_share) / (1 - bone))
         for id_, share in flat.items()
     }
+
+
+def _bone_of(flat: Mapping[str, float], foods: Mapping[str, Food]) -> float:
+    return sum(share for id_, share in flat.items() if "bone" in foods[id_].tags)
 
 
 def _bone_ends(food: Food, foods: Mapping[str, Food]) -> tuple[float, float]:
