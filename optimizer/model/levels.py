@@ -12,7 +12,7 @@ from statistics import NormalDist
 
 import numpy as np
 
-from catalog.records import Catalog
+from catalog.records import Catalog, Limit
 from optimizer.assess.batch import Amount
 from optimizer.model.climb import NO_MORE
 from optimizer.model.cones import Cone, ConeModel
@@ -25,6 +25,7 @@ from optimizer.scenario.records import Scenario
 from optimizer.scenario.steps import steps_of
 from optimizer.sureness.chances import KEPT, Sureness, counted_in
 from optimizer.sureness.draws import DRAWS, draw
+from optimizer.sureness.forms import Form
 from optimizer.sureness.varying import Parts, Varying, parts_of, varying
 
 ROUGH_DRAWS = 2_000  # of the plain mix, from which the deviations that are asked for are first read
@@ -52,16 +53,23 @@ class Levels:
         self.problem = plain.problem if extra_cost is None else _at_most(plain, extra_cost)
         self.scenario: Scenario = plain.scenario
         self.width = len(plain.problem.columns)
-        self.parts, self.steps = self._probed(plain.amounts)
+        self._take(frozenset())
+
+    def _take(self, brought_in: frozenset[Limit]) -> None:
+        """Ask for the limits that hold for the plain mix, and for these, which some mix brought in: from then on they
+        are asked for of every mix."""
+        self.brought_in = brought_in
+        self.parts, self.steps = self._probed(self.plain.amounts)
         self.forms = self.parts.forms
         self.rooms, self.spreads, self.constants = self._linear()
 
     def _probed(self, amounts: Sequence[Amount]) -> tuple[Parts, dict[int, float]]:
-        """What each item adds to the room in the limits that hold for the plain mix, one step of what is not in it; and
-        how many steps of each column that is."""
+        """What each item adds to the room in the limits that are asked for, one step of what is not in the plain mix;
+        and how many steps of each column that is."""
         columns = self.plain.problem.places(Kind.AMOUNT)
+        amounts = sorted(amounts, key=lambda amount: amount.item.id)
         probes = [a if a.count > 0 else replace(a, count=steps_of(a.item) / a.item.grams_per_unit) for a in amounts]
-        parts = parts_of(self.scenario, self.catalog, probes, amounts)
+        parts = parts_of(self.scenario, self.catalog, probes, amounts, self.brought_in)
         steps = {columns[a.item.id]: a.grams / self.plain.problem.columns[columns[a.item.id]].grams for a in probes}
         return parts, steps
 
@@ -76,14 +84,20 @@ class Levels:
         return rooms, spreads, np.array([form.constant for form in self.forms]) / scale
 
     @cached_property
-    def plain_rooms(self) -> Floats:
-        """Draws of the room in each limit, of the plain mix."""
-        return self.draws(self.plain, ROUGH_DRAWS)[1]
+    def _plain_draws(self) -> tuple[Varying, Floats]:
+        return self.draws(self.plain, ROUGH_DRAWS)
+
+    def _first_asked(self, chance: float) -> Floats:
+        """How many deviations each limit is asked for at first: as the plain mix has it, of others the normal ones."""
+        varied, rooms = self._plain_draws
+        place = {_name(form): z for form, z in zip(varied.forms, _deviations(rooms, chance), strict=True)}
+        return np.array([place.get(_name(form), NormalDist().inv_cdf(chance)) for form in self.forms])
 
     def at(self, chance: float) -> Surely | None:
-        """The best mix that keeps each limit that can be kept so with this chance."""
+        """The best mix that keeps each limit that can be kept so with this chance. A limit that holds for that mix and
+        not for the plain one (raw egg white asks for biotin) is asked for too."""
         every = range(len(self.forms))
-        asked = self.cones(_deviations(self.plain_rooms, chance))
+        asked = self.cones(self._first_asked(chance))
         model = ConeModel(self.problem, asked, self.plain.solution.values)
         unsure: dict[int, float] = {}
         for _ in range(MOST_ROUNDS):
@@ -92,16 +106,22 @@ class Levels:
                 return None
             choice = self.choice(found.values[: self.width], found)
             varied, rooms = self.draws(choice)
-            place = {(form.id, form.bound, form.limit): n for n, form in enumerate(varied.forms)}
-            of = {k: place.get((self.forms[k].id, self.forms[k].bound, self.forms[k].limit)) for k in every}
+            place = {_name(form): n for n, form in enumerate(varied.forms)}
+            of = {k: place[name] for k in every if (name := _name(self.forms[k])) in place}
             chances, more = (rooms >= KEPT).mean(axis=0), _deviations(rooms, chance)
-            missed = {k: n for k, n in of.items() if n is not None and k not in unsure and chances[n] < chance}
-            if not missed or self.clock.is_over:
+            low = [n for n, kept in enumerate(chances) if kept < chance]
+            new = frozenset(varied.forms[n].limit for n in low if n not in of.values())
+            missed = {k: n for k, n in of.items() if n in low and k not in unsure}
+            if self.clock.is_over or not (missed or new):
                 break
+            if new:
+                self._take(self.brought_in | new)
+                return self.at(chance)
             for k, n in missed.items():
                 model.hold(k, max(model.cones[k].z, more[n]) * SPARE)
-        named = tuple((self.forms[k].id, self.forms[k].bound) for k in (*unsure, *missed))
-        return Surely(choice, named, counted_in(varied, rooms))
+        return Surely(
+            choice, tuple((varied.forms[n].id, varied.forms[n].bound) for n in low), counted_in(varied, rooms)
+        )
 
     def draws(self, choice: Choice, draws: int = DRAWS) -> tuple[Varying, Floats]:
         """What varies in a mix, and draws of its room in each limit."""
@@ -183,6 +203,10 @@ class Levels:
         solution = replace(solution, values=values)
         amounts = tuple(amounts_of(self.scenario, self.plain.problem, solution))
         return replace(self.plain, solution=solution, amounts=amounts)
+
+
+def _name(form: Form) -> tuple[str, str, Limit]:
+    return form.id, form.bound, form.limit
 
 
 def _deviations(rooms: Floats, chance: float) -> Floats:

@@ -15,7 +15,7 @@ from optimizer.errors import InputErrors
 from optimizer.render.origin import Origin, origin_of
 from optimizer.scenario.records import Scenario
 from optimizer.sheet.portions import Portions, portions_of
-from optimizer.sheet.sheet import Sheet
+from optimizer.sheet.sheet import OUT_OF_REACH, OUT_OF_TIME, Sheet
 
 if TYPE_CHECKING:
     from optimizer.render.files.charts import Figure
@@ -122,7 +122,7 @@ def _labels(job: Job, path: Path) -> Contents:
 
 def _calendar(job: Job, path: Path) -> Contents:
     if job.portions is None or not job.portions.bags:
-        return refuse("--calendar", path, "a scenario with [[cats]], so that there are bags to thaw")
+        return refuse("--calendar", path, "a scenario with [[cats]] and a mix that meets every limit")
     from optimizer.render.files.thaw_calendar import thaw_calendar
 
     return {path: thaw_calendar(job.portions, job.sheet.title, job.origin.text)}
@@ -236,7 +236,10 @@ def write_contents(contents: Mapping[str, Contents]) -> list[tuple[str, Path]]:
 
 
 def portions_for(scenario: Scenario, sheet: Sheet, catalog: Catalog, made: date | None = None) -> Portions | None:
-    """The portions of a batch made on a day (None: today); None where the scenario asks for none."""
+    """The portions of a batch made on a day (None: today); None where the scenario asks for none, and of a plan that is
+    not to be fed."""
+    if sheet.status in (OUT_OF_REACH, OUT_OF_TIME):
+        return None
     mistakes: list[Mistake] = []
     times = read_holding_times(TABLES / "holding_times.csv", catalog.sources, mistakes)
     if mistakes:

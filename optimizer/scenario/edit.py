@@ -12,6 +12,7 @@ from catalog.reading.names import food_hint, named_food
 from catalog.records import Catalog, Food
 from catalog.units.quantities import read_quantity
 from catalog.units.spelling import QuantityError
+from optimizer.scenario.aims import SUREST
 from optimizer.scenario.naming import COMMAND_LINE, one_meant
 from optimizer.scenario.records import NoSuchMeasure, grams_of
 
@@ -80,6 +81,10 @@ def altered(data: Mapping[str, Any], what_if: WhatIf, catalog: Catalog) -> tuple
     ):
         if value is not None:
             changed[key] = value
+    if what_if.together and "sure" not in changed:
+        mistakes.append(_wrong("--together", "alone", "--sure beside it, such as --sure 90%"))
+    if what_if.extra_cost is not None and changed.get("aim") != SUREST:
+        mistakes.append(_wrong("--extra-cost", what_if.extra_cost, "the aim surest beside it: --aim surest"))
     if what_if.standard is not None:
         known = sorted({id_ for id_, _ in catalog.standards})
         if what_if.standard in known:

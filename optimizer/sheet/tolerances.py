@@ -32,7 +32,7 @@ def tolerances(scenario: Scenario, catalog: Catalog, amounts: Sequence[Amount]) 
     used = [(amount, blend_of(amount, scenario, catalog)) for amount in amounts if amount.count > 0]
     batch = sums_of(used, catalog)
     forms = [*forms_of(scenario, catalog, used, batch), *_guards(scenario, catalog, used, batch)]
-    each = np.array([[_per_gram(form, i, content) for form in forms] for i, (_, content) in enumerate(used)])
+    each = np.array([[_per_gram(form, i, used[i]) for form in forms] for i in range(len(used))])
     grams = np.array([amount.grams for amount, _ in used])
     room = np.array([form.constant for form in forms]) + grams @ each
     kept = room >= -TOLERANCE * (grams @ np.abs(each))
@@ -47,23 +47,27 @@ def tolerances(scenario: Scenario, catalog: Catalog, amounts: Sequence[Amount]) 
 
 
 def _guards(scenario: Scenario, catalog: Catalog, used: Sequence[tuple[Amount, Blend]], batch: BatchSums) -> list[Form]:
-    """The nutritional guards as forms; what passes one has no room to lose."""
-    found = [guard for guard in guards(catalog, scenario.standard) if not guard.is_legal]
+    """The guards as forms; what passes one has no room to lose."""
     return [
-        form_of(guard, MAXIMUM, scenario, catalog, used, batch) for guard in found if applies(guard.condition, batch)
+        form_of(guard, MAXIMUM, scenario, catalog, used, batch)
+        for guard in guards(catalog, scenario.standard)
+        if applies(guard.condition, batch)
     ]
 
 
-def _per_gram(form: Form, item: int, content: Blend) -> float:
+def _per_gram(form: Form, item: int, counted: tuple[Amount, Blend]) -> float:
     """What a gram of an item adds to the room in a limit, as the assessment counts it: the low figure towards a target,
-    the high one towards a ceiling, the best one of all else."""
+    the high one towards a ceiling, the best one of all else. A legal maximum counts jars alone by their high figures
+    (`optimizer.assess.batch.legal_amount`)."""
+    amount, content = counted
+    best = form.limit.is_legal and not amount.item.is_jar
     total = 0.0
     for key, weight in form.weights[item].items():
         if key == MASS:
             total += weight
         elif key.startswith(TAG):
             total += weight * content.tag_shares.get(key.removeprefix(TAG), 0.0)
-        elif key == form.limit.nutrient and form.limit.basis != Basis.RATIO and weight * _sign(form) > 0:
+        elif key == form.limit.nutrient and form.limit.basis != Basis.RATIO and weight * _sign(form) > 0 and not best:
             figure = content.contents[key]
             total += weight * (figure.low if form.bound == MINIMUM else figure.high)
         else:

@@ -4,7 +4,7 @@ The room in a target is what is there less what has to be, in a ceiling what may
 where the room is not below zero. Energy is counted from its constituents, so that it varies with them.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -36,11 +36,16 @@ class Form:
 
 
 def forms_of(
-    scenario: Scenario, catalog: Catalog, used: Sequence[tuple[Amount, Blend]], batch: BatchSums
+    scenario: Scenario,
+    catalog: Catalog,
+    used: Sequence[tuple[Amount, Blend]],
+    batch: BatchSums,
+    also: Collection[Limit] = (),
 ) -> tuple[Form, ...]:
-    """Every side of every limit that holds for this batch. Legal maxima are no limits, and guards, the cap and the
-    budget are left out: they are no targets of a standard, or do not vary."""
-    limits = [limit for limit in (*scenario.standard.mandatory, *scenario.limits) if applies(limit.condition, batch)]
+    """Every side of every limit that holds for this batch, and of those in `also` whether or not they hold. Guards,
+    legal maxima, the cap and the budget are left out: they are no targets of a standard, or do not vary."""
+    every = (*scenario.standard.mandatory, *scenario.limits)
+    limits = [limit for limit in every if limit in also or applies(limit.condition, batch)]
     energy = [_energy(content, scenario.energy_method) for _, content in used]
     found = []
     for limit in limits:

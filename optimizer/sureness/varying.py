@@ -5,12 +5,12 @@ in each cut, and what a measure really holds. These add up, but for what multipl
 with the share of the part, and what is in a measure with what it really holds.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from catalog.records import Catalog
+from catalog.records import Catalog, Limit
 from optimizer.assess.batch import Amount, blend_of, sums_of
 from optimizer.scenario.records import Scenario
 from optimizer.sureness.causes import Block, Cause
@@ -58,8 +58,8 @@ def _deviations(blocks: Sequence[Block]) -> Iterator[Floats]:
 
 def varying(scenario: Scenario, catalog: Catalog, amounts: Sequence[Amount]) -> Varying:
     """What the room in each limit of these amounts is made of. Unknown figures stay on their safe side: nothing towards
-    a target, the class value towards a ceiling."""
-    used = [amount for amount in amounts if amount.count > 0]
+    a target, the class value towards a ceiling. Draws go by the order of ids: that of a file changes no chance."""
+    used = sorted((amount for amount in amounts if amount.count > 0), key=lambda amount: amount.item.id)
     return together(parts_of(scenario, catalog, used))
 
 
@@ -87,12 +87,17 @@ class Parts:
 
 
 def parts_of(
-    scenario: Scenario, catalog: Catalog, amounts: Sequence[Amount], batch: Sequence[Amount] | None = None
+    scenario: Scenario,
+    catalog: Catalog,
+    amounts: Sequence[Amount],
+    batch: Sequence[Amount] | None = None,
+    also: Collection[Limit] = (),
 ) -> Parts:
-    """What each of these amounts, none of them nothing, adds to the room in the limits that hold for `batch`."""
+    """What each of these amounts, none of them nothing, adds to the room in the limits that hold for `batch`, and in
+    those of `also`."""
     used = [(amount, blend_of(amount, scenario, catalog)) for amount in amounts]
     whole = [(a, blend_of(a, scenario, catalog)) for a in batch or amounts if a.count > 0]
-    forms = forms_of(scenario, catalog, used, sums_of(whole, catalog))
+    forms = forms_of(scenario, catalog, used, sums_of(whole, catalog), also)
     keys = list(dict.fromkeys(key for form in forms for own in form.weights for key in own))
     weights = np.zeros((len(used), len(keys), len(forms)))
     place = {key: k for k, key in enumerate(keys)}

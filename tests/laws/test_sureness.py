@@ -3,6 +3,7 @@ fridges. A chance that is told differs from the drawn one by no more than one in
 off by (four standard errors)."""
 
 from dataclasses import replace
+from fractions import Fraction
 from functools import cache
 
 import numpy as np
@@ -13,6 +14,7 @@ from optimizer.model.deadline import Deadline
 from optimizer.model.solve import Choice, choose
 from optimizer.model.sure import ALL, surely, surest
 from optimizer.scenario.margin import with_margin
+from optimizer.sheet.tolerances import tolerances
 from optimizer.sureness.chances import Sureness, sureness_of
 from tests.altered import NAMES, changed, demo, scenario_of
 from tests.laws.fridges import fridge, text_of
@@ -91,6 +93,45 @@ def test_each_limit_is_held_as_surely_as_was_asked_or_named(number: int) -> None
     for one in told.limits:
         assert one.chance >= 0.9 or (one.nutrient, one.bound) in found.unsure, one
     assert guards(found.choice) <= guards(plain)
+
+
+def test_the_order_of_the_file_changes_no_chance(one_in_eight: int) -> None:
+    plain = in_reach(one_in_eight)
+    if plain is None:
+        pytest.skip("out of reach")
+    assert sureness_of(plain.scenario, CATALOG, plain.amounts[::-1]).limits == judged(plain).limits
+
+
+def test_a_line_off_by_its_tolerance_passes_no_limit_and_no_guard(number: int) -> None:
+    plain = in_reach(number)
+    if plain is None:
+        pytest.skip("out of reach")
+    within = tolerances(plain.scenario, CATALOG, plain.amounts)
+    for amount in plain.amounts:
+        for grams in (within.get(amount.item.id, 0.0), -within.get(amount.item.id, 0.0)):
+            by = Fraction(grams) / amount.item.grams_per_unit
+            moved = [replace(a, count=a.count + by) if a is amount else a for a in plain.amounts]
+            found = assess(plain.scenario, CATALOG, moved)
+            assert {miss.id for miss in found.misses} <= {"non-meat-cap", "budget"}, amount.item.id
+            assert {g.nutrient.id for g in found.above_guards} <= guards(plain), amount.item.id
+
+
+@pytest.mark.parametrize("fridge_number", [7000, 7023])
+def test_a_tolerance_keeps_the_legal_maxima(fridge_number: int) -> None:
+    """A line within its tolerance passed the legal maximum of zinc, and of vitamin D."""
+    test_a_line_off_by_its_tolerance_passes_no_limit_and_no_guard(fridge_number)
+
+
+def test_a_limit_that_the_surer_mix_brings_in_is_held_or_named() -> None:
+    """Biotin is asked for where there is raw egg white, which the plain mix did without: its chance was told nowhere."""
+    plain = in_reach(5140)
+    assert plain is not None
+    found = surely(plain, CATALOG, 0.99, False, Deadline.within(60.0))
+    assert found is not None
+    told = judged(found.choice)
+    assert "biotin" in {one.nutrient for one in told.limits} - {one.nutrient for one in judged(plain).limits}
+    low = {(one.nutrient, one.bound) for one in told.limits if one.chance < 0.99}
+    assert set(found.unsure) == low
 
 
 def test_a_mix_that_the_solver_disowns_by_a_hair_is_found() -> None:

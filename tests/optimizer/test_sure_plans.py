@@ -161,3 +161,19 @@ def test_a_basket_and_a_check_say_how_sure_they_are() -> None:
     assert 0 < basket["sheet"]["sureness"]["together"] < 1
     checked = json.loads(run("check", str(SCENARIOS / "duck-and-quail-as-usual.toml"), "--json", code=1).stdout)
     assert checked["sureness"]["together"] < 0.01
+
+
+def test_an_option_that_would_change_nothing_is_a_mistake() -> None:
+    """Both were ignored in silence."""
+    assert "--together" in run("plan", TURKEY, "--together", code=2).output
+    assert "--aim surest" in run("plan", TURKEY, "--extra-cost", "2.00", code=2).output
+
+
+def test_nothing_is_portioned_of_a_mix_that_is_not_to_be_fed(tmp_path: Path) -> None:
+    """Bags and days for feeding stood under "do not feed it as it is"."""
+    cats = [{"name": "Mo", "weight": "4 kg"}]
+    file = tmp_path / "short.toml"
+    file.write_text(toml_text(changed(demo("turkey-week"), supplements=[], cats=cats)))
+    found = run("plan", str(file), code=1).output
+    assert "do not feed it" in found
+    assert "Portions" not in found

@@ -28,7 +28,7 @@ def broken(made: Batch, amounts: Sequence[Amount]) -> set[str]:
     found = assess(made.scenario, CATALOG, amounts)
     before = made.sheet.assessment
     misses = {miss.id for miss in found.misses} - {miss.id for miss in before.misses} - {"non-meat-cap", "budget"}
-    guards = {g.nutrient.id for g in found.above_guards if g.kind != "legal"}
+    guards = {g.nutrient.id for g in found.above_guards}
     return misses | (guards - {g.nutrient.id for g in before.above_guards})
 
 
