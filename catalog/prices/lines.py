@@ -195,7 +195,7 @@ def _date(text: str, wrong: Wrong) -> date | None:
 def _most(text: str, wrong: Wrong) -> int | None:
     if not text:
         return None
-    if text.isdigit() and len(text) < 6:
+    if text.isascii() and text.isdigit() and len(text) < 6:
         return int(text)
     wrong("most", repr(text), "how many packages there are, a whole number, or an empty cell")
     return None

@@ -2,13 +2,16 @@
 
 import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
 from catalog.mistakes import Mistake
 
 Path_ = tuple[str | int, ...]
+
+DEEPEST = 20  # levels of tables and lists in one another
+LARGEST = 10**15  # of whole numbers
 
 _HEADER = re.compile(r"^\s*(\[\[?)\s*([^\]#]+?)\s*\]\]?\s*(#.*)?$")
 _KEY = re.compile(r"""^\s*((?:[A-Za-z0-9_-]+|"[^"]*"|'[^']*')(?:\s*\.\s*(?:[A-Za-z0-9_-]+|"[^"]*"|'[^']*'))*)\s*=""")
@@ -53,13 +56,35 @@ def parse_toml(text: str, file: str) -> tuple[dict[str, Any], Lines, list[Mistak
     """The contents of TOML text, where each key stands, and where it is no TOML; `file` is named in mistakes."""
     try:
         data = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as problem:
+    except (ValueError, RecursionError) as problem:  # ValueError: no TOML, or a number of thousands of digits
         message = re.sub(r"\s*\(at .*\)$", "", str(problem))
+        message = "a number of thousands of digits" if "string conversion" in message else message
         position = re.search(r"at line (\d+), column (\d+)", str(problem))
         line = int(position[1]) if position else len(text.splitlines())
         shown = text.splitlines()[line - 1].strip()[:60] if 0 < line <= len(text.splitlines()) else ""
         return {}, Lines({}), [Mistake(file, line, "", f"{shown!r} ({message})", "valid TOML")]
-    return data, Lines(_line_numbers(text)), []
+    lines = Lines(_line_numbers(text))
+    mistakes = [Mistake(file, lines[path], _written(path), read, allowed) for path, read, allowed in _beyond(data)]
+    return ({} if mistakes else data), lines, mistakes
+
+
+def _beyond(data: dict[str, Any]) -> Iterator[tuple[Path_, str, str]]:
+    """What no file of ours has any use for, and what would choke on it later: its path, what was read, what may be."""
+    waiting: list[tuple[Path_, Any]] = [((), data)]
+    while waiting:
+        path, value = waiting.pop()
+        if isinstance(value, dict | list):
+            if len(path) == DEEPEST:
+                yield path, f"more than {DEEPEST} levels", f"at most {DEEPEST} levels of tables and lists"
+                continue
+            inside = value.items() if isinstance(value, dict) else enumerate(value)
+            waiting += [((*path, key), each) for key, each in inside]
+        elif isinstance(value, int) and abs(value) > LARGEST:
+            yield path, f"a number of {value.bit_length() // 4} digits or so", f"a number of at most {LARGEST:.0e}"
+
+
+def _written(path: Path_) -> str:
+    return ".".join(str(key) for key in path[:DEEPEST] if isinstance(key, str))[:60]
 
 
 def _line_numbers(text: str) -> dict[Path_, int]:

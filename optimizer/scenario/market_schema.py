@@ -45,7 +45,7 @@ def read_energy(value: Any) -> Fraction:
 
 def _money(value: Any) -> Decimal:
     plain = isinstance(value, str | int) and not isinstance(value, bool)
-    if plain and re.fullmatch(r"\d{1,9}(\.\d{1,2})?", str(value)):
+    if plain and re.fullmatch(r"[0-9]{1,9}(\.[0-9]{1,2})?", str(value)):
         return Decimal(str(value)).quantize(NOTHING)
     raise NotAllowed("no amount of money", 'an amount such as "2.50", in the scenario\'s currency')
 

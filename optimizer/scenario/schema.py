@@ -13,7 +13,7 @@ from catalog.mistakes import did_you_mean
 from catalog.nutrition.composition import ENERGY_METHODS
 from catalog.nutrition.refusals import refusal
 from catalog.reading.names import food_hint, named_food
-from catalog.reading.toml_fields import NotAllowed, TableFields, short_text, with_context
+from catalog.reading.toml_fields import NotAllowed, TableFields, short_text, shown, with_context
 from catalog.records import Catalog, Food, Nutrient
 from catalog.units.money import Price, read_price
 from catalog.units.quantities import Quantity, Rate, canonical_unit, read_quantity, read_rate, read_share
@@ -62,6 +62,12 @@ def _mass(value: Any) -> Fraction:
     return quantity.amount
 
 
+def _measure(value: Any) -> str:
+    if not isinstance(value, str):
+        raise NotAllowed(shown(value), 'a measure such as "tsp", "capsule" or "drop"')
+    return canonical_unit(value)
+
+
 def _water(value: Any) -> Quantity:
     quantity = read_quantity(value)
     if quantity.kind == "count":
@@ -83,7 +89,7 @@ def _currency(value: Any) -> str:
 def _money(value: Any) -> Decimal:
     """An amount of money in the scenario's currency, above zero."""
     plain = isinstance(value, str | int) and not isinstance(value, bool)
-    if plain and re.fullmatch(r"\d{1,9}(\.\d{1,2})?", str(value)) and Decimal(str(value)) > 0:
+    if plain and re.fullmatch(r"[0-9]{1,9}(\.[0-9]{1,2})?", str(value)) and Decimal(str(value)) > 0:
         return Decimal(str(value))
     raise NotAllowed("no amount of money", 'an amount such as "6.00", in the scenario\'s currency')
 
@@ -170,7 +176,7 @@ class SupplementTable(EntryTable):
     """A supplement: the measure it comes in, its smallest step, how much is left."""
 
     food: FoodField = Field(default=None, alias="supplement")
-    measure: Annotated[str | None, BeforeValidator(canonical_unit)] = None
+    measure: Annotated[str | None, BeforeValidator(_measure)] = None
     measure_grams: MassField = None
     left: QuantityField = None
     apart: StrictBool = False
