@@ -230,7 +230,7 @@ def portions(
     scenario: "Scenario", sheet: "Sheet", catalog: "Catalog", *, made: date | None = None
 ) -> "Portions | None":
     """The portions, bags and thaw plan of a batch made on a day (None: today); None where the scenario has neither cats
-    nor portions."""
+    nor portions, or the mix is the nearest to one that meets every limit: that is not to be fed."""
     from optimizer.render.papers import portions_for
 
     return portions_for(scenario, sheet, catalog, made)

@@ -3,6 +3,7 @@
 import re
 import tomllib
 from collections.abc import Iterator, Mapping
+from math import log10
 from pathlib import Path
 from typing import Any
 
@@ -80,7 +81,7 @@ def _beyond(data: dict[str, Any]) -> Iterator[tuple[Path_, str, str]]:
             inside = value.items() if isinstance(value, dict) else enumerate(value)
             waiting += [((*path, key), each) for key, each in inside]
         elif isinstance(value, int) and abs(value) > LARGEST:
-            yield path, f"a number of {value.bit_length() // 4} digits or so", f"a number of at most {LARGEST:.0e}"
+            yield path, f"a number of {int(log10(abs(value))) + 1} digits", f"a number of at most {LARGEST:.0e}"
 
 
 def _written(path: Path_) -> str:

@@ -110,7 +110,7 @@ class Levels:
             of = {k: place[name] for k in every if (name := _name(self.forms[k])) in place}
             chances, more = (rooms >= KEPT).mean(axis=0), _deviations(rooms, chance)
             low = [n for n, kept in enumerate(chances) if kept < chance]
-            new = frozenset(varied.forms[n].limit for n in low if n not in of.values())
+            new = frozenset(varied.forms[n].limit for n in low) - {form.limit for form in self.forms}
             missed = {k: n for k, n in of.items() if n in low and k not in unsure}
             if self.clock.is_over or not (missed or new):
                 break
@@ -119,9 +119,8 @@ class Levels:
                 return self.at(chance)
             for k, n in missed.items():
                 model.hold(k, max(model.cones[k].z, more[n]) * SPARE)
-        return Surely(
-            choice, tuple((varied.forms[n].id, varied.forms[n].bound) for n in low), counted_in(varied, rooms)
-        )
+        named = tuple((varied.forms[n].id, varied.forms[n].bound) for n in low)
+        return Surely(choice, named, counted_in(varied, rooms))
 
     def draws(self, choice: Choice, draws: int = DRAWS) -> tuple[Varying, Floats]:
         """What varies in a mix, and draws of its room in each limit."""

@@ -15,7 +15,7 @@ from optimizer.errors import InputErrors
 from optimizer.render.origin import Origin, origin_of
 from optimizer.scenario.records import Scenario
 from optimizer.sheet.portions import Portions, portions_of
-from optimizer.sheet.sheet import OUT_OF_REACH, OUT_OF_TIME, Sheet
+from optimizer.sheet.sheet import Sheet
 
 if TYPE_CHECKING:
     from optimizer.render.files.charts import Figure
@@ -238,7 +238,7 @@ def write_contents(contents: Mapping[str, Contents]) -> list[tuple[str, Path]]:
 def portions_for(scenario: Scenario, sheet: Sheet, catalog: Catalog, made: date | None = None) -> Portions | None:
     """The portions of a batch made on a day (None: today); None where the scenario asks for none, and of a plan that is
     not to be fed."""
-    if sheet.status in (OUT_OF_REACH, OUT_OF_TIME):
+    if sheet.is_nearest:
         return None
     mistakes: list[Mistake] = []
     times = read_holding_times(TABLES / "holding_times.csv", catalog.sources, mistakes)

@@ -59,9 +59,8 @@ def altered(data: Mapping[str, Any], what_if: WhatIf, catalog: Catalog) -> tuple
     Ids may be shortened to a word of the one entry that is meant ("kelp").
     """
     changed = deepcopy(dict(data))
-    if not all(isinstance(changed.get(key, []), list) for key, _ in LISTS) or not isinstance(
-        changed.get("usual", {}), dict
-    ):
+    shapes = {"usual": dict} | {key: list for key, _ in LISTS}
+    if not all(isinstance(changed.get(key, shape()), shape) for key, shape in shapes.items()):
         return changed, []  # nothing can be changed in it; what is wrong is told when it is read
     mistakes: list[Mistake] = []
     for word in what_if.without:

@@ -96,6 +96,11 @@ class Sheet:
     unpriced: tuple[str, ...] = ()
     sureness: ToldSureness | None = None
 
+    @property
+    def is_nearest(self) -> bool:
+        """Whether it is the mix nearest to one that meets every limit, which is not to be fed."""
+        return self.status in (OUT_OF_REACH, OUT_OF_TIME)
+
 
 def make_sheet(
     scenario: Scenario,

@@ -15,7 +15,7 @@ from optimizer.render.json.portions import portions_object
 from optimizer.render.json.reasons import reasons_object
 from optimizer.render.json.sureness import sureness_object
 from optimizer.sheet.portions import Portions
-from optimizer.sheet.sheet import OUT_OF_REACH, OUT_OF_TIME, Sheet, SheetLine
+from optimizer.sheet.sheet import Sheet, SheetLine
 
 NO_SOURCES: Mapping[str, str] = {}
 
@@ -73,7 +73,7 @@ def sheet_object(sheet: Sheet) -> dict[str, Any]:
         "reasons": reasons_object(sheet.reasons),
         "sureness": sureness_object(sheet.sureness),
         "recipe": recipe_object(sheet.scenario.data),
-        "nearest": _nearest(sheet) if sheet.status in (OUT_OF_REACH, OUT_OF_TIME) else {},
+        "nearest": _nearest(sheet) if sheet.is_nearest else {},
     }
 
 
