@@ -21,7 +21,7 @@ from optimizer.sureness.chances import KEPT
 from optimizer.sureness.draws import draw_items
 from optimizer.sureness.forms import Form
 
-STARTS = (0.7, 0.85, 0.93, 0.97, 0.99)  # levels of each limit, of which the surest mix starts
+STARTS = (0.7, 0.85, 0.93, 0.97, 0.99, 0.999)  # levels of each limit, of which the surest mix starts
 MOST_LEVELS = 7
 CLIMBING_DRAWS = 4_000
 SPARE_CHANCE = 0.01  # by which so few draws may be off
