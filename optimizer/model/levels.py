@@ -147,14 +147,18 @@ class Levels:
             found = model.solve((*guards, *aim), self.clock.left)
             if found.found and self._no_guard_further(guards, found.objectives):
                 return found
-            model.open(every)
-            first = model.solve((*guards, model.shortfall), self.clock.left)
-            if not first.found:
-                return None
-            short = [k for k, j in enumerate(model.shorts) if first.values[j] > SHORT]
-            model.close([k for k in every if k not in short])
-            if short:
-                unsure |= self._surest(model, guards, short, first.values)
+        else:
+            found = model.solve((*guards, model.shortfall, *aim), self.clock.left)
+            if found.found:
+                return found
+        model.open(every)
+        first = model.solve((*guards, model.shortfall), self.clock.left)
+        if not first.found:
+            return None
+        short = [k for k, j in enumerate(model.shorts) if first.values[j] > SHORT]
+        model.close([k for k in every if k not in short and k not in unsure])
+        if short:
+            unsure |= self._surest(model, guards, short, first.values)
         found = model.solve((*guards, model.shortfall, *aim), self.clock.left)
         return found if found.found else None
 
