@@ -48,7 +48,7 @@ def told_of_plan(choice: Choice, catalog: Catalog, found: Surely | None, deadlin
             reached=ALL not in found.unsure,
         )
     if scenario.sure is not None:  # time ran out before such a mix was found
-        return replace(told, asked=scenario.sure, at_once=scenario.together, reached=False)
+        return replace(told, asked=scenario.sure, at_once=scenario.together, reached=False, out_of_time=True)
     if chances.together >= UNSURE or deadline.is_over:
         return told
     return replace(told, surer=_surer(choice, catalog, deadline))

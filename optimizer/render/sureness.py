@@ -1,5 +1,6 @@
 """How sure a mix is, in words: the same in every output."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from catalog.units.quantities import write_count
@@ -10,13 +11,17 @@ from optimizer.sureness.helps import Help, HelpKind
 from optimizer.sureness.told import Surer, ToldSureness
 
 MOSTLY = 0.5
+NEAR = 0.05  # of a chance: what is missed by less is "just under" it
 KNOWN = {True: "most spreads that decide are assumed", False: "most spreads that decide are published"}
 VARIES = "food and spoons vary"
 
 
-def chance_text(chance: float) -> str:
-    """A chance as a round share: no more exact than spreads are known."""
+def chance_text(chance: float, below: float | None = None) -> str:
+    """A chance as a round share: no more exact than spreads are known. What is `below` a chance that was asked for is
+    not rounded to it."""
     percent = 100 * chance
+    if below is not None and below - NEAR <= chance < below:
+        return f"just under {100 * below:g} %"
     if percent < 1:
         return "under 1 %"
     if percent > 99:
@@ -34,9 +39,14 @@ def together_text(told: ToldSureness) -> str:
     return f", all at once in {chance_text(told.chances.together)} of such batches"
 
 
-def limit_text(one: LimitChance) -> str:
-    """A limit with its chance: "calcium at least, about 60 %"."""
-    return f"{one.name} {'at least' if one.bound == 'minimum' else 'at most'} ({chance_text(one.chance)})"
+def limit_text(one: LimitChance, below: float | None = None) -> str:
+    """A limit with its chance: "calcium at least (about 60 %)"."""
+    return f"{one.name} {'at least' if one.bound == 'minimum' else 'at most'} ({chance_text(one.chance, below)})"
+
+
+def limits_text(limits: Sequence[LimitChance], below: float | None = None) -> str:
+    """Limits with their chances, one behind the other."""
+    return ", ".join(limit_text(one, below) for one in limits)
 
 
 def sureness_lines(sheet: Sheet) -> list[str]:
@@ -48,10 +58,11 @@ def sureness_lines(sheet: Sheet) -> list[str]:
     start = f"How sure: all limits at once in {chance_text(told.chances.together)} of such batches, since {VARIES};"
     lines = [f"{start} {KNOWN[told.chances.assumed > MOSTLY]}."]
     if told.chances.weakest:
-        lines.append(f"Weakest: {', '.join(map(limit_text, told.chances.weakest))}.")
+        lines.append(f"Weakest: {limits_text(told.chances.weakest)}.")
     lines += _asked(told)
     if told.helps:
-        lines.append(f"What helps most: {'; '.join(map(help_text, told.helps))}.")
+        helps = "; ".join(help_text(one, told.chances.together) for one in told.helps)
+        lines.append(f"What helps most: {helps}.")
     if told.surer is not None:
         lines.append(_surer(told.surer, sheet))
     return lines
@@ -80,21 +91,32 @@ def chance_rows(sheet: Sheet) -> list[ChanceRow]:
 
 def _asked(told: ToldSureness) -> list[str]:
     """What cannot be held as surely as was asked."""
+    if told.asked is None:
+        return []
     found = []
-    if told.unsure and told.asked is not None:
-        names = ", ".join(map(limit_text, told.unsure))
-        found.append(f"Not held with {100 * told.asked:g} %, but as surely as what is on hand can: {names}.")
-    if not told.reached and told.asked is not None:
+    percent = f"{100 * told.asked:g} %"
+    if told.unsure:
+        names = limits_text(told.unsure, told.asked)
+        found.append(f"Not held with {percent}, but as surely as what is on hand can: {names}.")
+    if not told.reached:
         words = "all others at once" if told.unsure else "all limits at once" if told.at_once else "each limit"
-        found.append(f"No mix was found that holds {words} with {100 * told.asked:g} %; this is the surest found.")
+        if told.out_of_time:
+            found.append(f"Time ran out before a mix was found that holds {words} with {percent}: this is the plan")
+            found[-1] += " without that wish. Ask again with more time (--seconds)."
+        else:
+            found.append(f"No mix was found that holds {words} with {percent}; this is the surest found.")
+    elif told.unsure and not told.at_once and told.chances.together < MOSTLY:
+        found.append("Asking less of each limit can hold all at once more often: --aim surest looks for the mix that")
+        found[-1] += " does so most often."
     return found
 
 
-def help_text(one: Help) -> str:
-    """One way, with the chance that all limits have then."""
-    then = f"({chance_text(one.together)} then)"
-    if one.kind is not HelpKind.STEP:
-        then = f"({chance_text(one.together)} if it is as expected)"
+def help_text(one: Help, now: float) -> str:
+    """One way, with the chance that all limits have then; they are held at once with the chance `now`."""
+    chance = chance_text(one.together)
+    if chance == chance_text(now):
+        chance = "a little more often"
+    then = f"({chance} then)" if one.kind is HelpKind.STEP else f"({chance} if it is as expected)"
     if one.kind is HelpKind.WEIGH:
         return f"weigh the {one.name} instead of taking it by the {one.unit} {then}"
     if one.kind is HelpKind.BONE:
@@ -113,6 +135,6 @@ def _surer(surer: Surer, sheet: Sheet) -> str:
         cost = f"{surer.cost} instead of {money_text(sheet.cost, sheet.currency)}"
     bill = ", ".join(part for part in (cost, jars) if part) or "as many supplements"
     then = f"all at once then in {chance_text(surer.together)} of batches"
-    left = f"; {', '.join(map(limit_text, surer.unsure))} cannot be held so" if surer.unsure else ""
+    left = f"; {limits_text(surer.unsure, surer.chance)} cannot be held so" if surer.unsure else ""
     percent = f"{100 * surer.chance:g}"
     return f"To hold each limit in {percent} % of such batches (--sure {percent}%): {bill}; {then}{left}."

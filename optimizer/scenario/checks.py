@@ -10,7 +10,7 @@ from catalog.nutrition.composition import bone_share_of
 from catalog.reading.toml_fields import shown
 from catalog.records import Food
 from catalog.units.quantities import Rate
-from optimizer.scenario.aims import USUAL
+from optimizer.scenario.aims import AIMS, SUREST, USUAL
 from optimizer.scenario.items import Entry, name_key
 from optimizer.scenario.records import Dose, Item, Scenario
 from optimizer.scenario.schema import EntryTable, OnHandTable
@@ -161,6 +161,19 @@ def usual_known(reading: Reading) -> Iterator[Mistake]:
         )
 
 
+def sure_beside_its_aim(reading: Reading) -> Iterator[Mistake]:
+    """The surest mix is as sure as can be: no chance can be asked for beside it. One that is to hold all limits at
+    once needs a chance."""
+    scenario = reading.scenario
+    if AIMS[scenario.aim].as_sure and scenario.sure is not None:
+        read = f"a chance, for the aim {SUREST}"
+        allowed = f"one of the two: a chance that the mix is to have, or the aim {SUREST} for as sure as can be"
+        yield Mistake(scenario.file, scenario.lines["sure"], "sure", read, allowed)
+    elif scenario.together and scenario.sure is None and not AIMS[scenario.aim].as_sure:
+        allowed = 'sure beside it, such as sure = "90 %"'
+        yield Mistake(scenario.file, scenario.lines["together"], "together", "true, without sure", allowed)
+
+
 CHECKS: tuple[Check, ...] = (
     all_or_up_to,
     once_each,
@@ -170,6 +183,7 @@ CHECKS: tuple[Check, ...] = (
     priced_in_a_currency,
     something_to_feed,
     usual_known,
+    sure_beside_its_aim,
 )
 
 

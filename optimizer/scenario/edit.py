@@ -12,7 +12,7 @@ from catalog.reading.names import food_hint, named_food
 from catalog.records import Catalog, Food
 from catalog.units.quantities import read_quantity
 from catalog.units.spelling import QuantityError
-from optimizer.scenario.aims import SUREST
+from optimizer.scenario.aims import COST, SUREST
 from optimizer.scenario.naming import COMMAND_LINE, one_meant
 from optimizer.scenario.records import NoSuchMeasure, grams_of
 
@@ -63,6 +63,10 @@ def altered(data: Mapping[str, Any], what_if: WhatIf, catalog: Catalog) -> tuple
     if not all(isinstance(changed.get(key, shape()), shape) for key, shape in shapes.items()):
         return changed, []  # nothing can be changed in it; what is wrong is told when it is read
     mistakes: list[Mistake] = []
+    if what_if.aim == SUREST and what_if.sure is None:  # instead of the chance that the file asks for
+        changed = {key: value for key, value in changed.items() if key not in ("sure", "together")}
+    elif what_if.sure is not None and what_if.aim is None and changed.get("aim") == SUREST:
+        changed["aim"] = COST  # a chance instead of the surest
     for word in what_if.without:
         found = _entry(changed, word, "--without", mistakes)
         if found:

@@ -26,7 +26,8 @@ class Surer:
 @dataclass(frozen=True, slots=True)
 class ToldSureness:
     """`asked` is the chance that was asked for, of each limit or of all `at_once`; `unsure` what cannot be held with
-    it, and `reached` whether all at once were. `surer` is what a surer plan would come to, of an unsure one."""
+    it, and `reached` whether all at once were; `out_of_time` says that the search ended before it found a mix, and this
+    is the plan without it. `surer` is what a surer plan would come to, of an unsure one."""
 
     chances: Sureness
     helps: tuple[Help, ...] = ()
@@ -34,6 +35,7 @@ class ToldSureness:
     at_once: bool = False
     unsure: tuple[LimitChance, ...] = ()
     reached: bool = True
+    out_of_time: bool = False
     surer: Surer | None = None
 
 

@@ -204,3 +204,24 @@ def test_a_margin_raises_every_target_and_lowers_every_ceiling() -> None:
         sureness_of(plain, CATALOG, choice.amounts).together
         > 2 * sureness_of(plain, CATALOG, choose(plain, CATALOG).amounts).together
     )
+
+
+@pytest.mark.parametrize("odd", [5316, 5344])
+def test_no_chance_that_can_be_asked_of_each_limit_beats_the_surest_mix(odd: int) -> None:
+    """By a level of 99.9 % these two were surer of all at once than the "surest" mix."""
+    plain = in_reach(odd)
+    assert plain is not None
+    most = judged(surest(plain, CATALOG, None, Deadline.within(30.0)).choice).together
+    for chance in (0.9, 0.99, 0.999):
+        found = surely(plain, CATALOG, chance, False, Deadline.within(30.0))
+        assert found is not None
+        assert judged(found.choice).together <= most
+
+
+def test_a_level_far_out_of_reach_still_gives_a_mix() -> None:
+    """A second round asked more of the limits that were held, none could be, and it was called out of time."""
+    plain = in_reach(5024)
+    assert plain is not None
+    found = surely(plain, CATALOG, 0.999, False, Deadline.within(30.0))
+    assert found is not None
+    assert found.unsure

@@ -2,7 +2,9 @@
 what that command then prints."""
 
 import json
+from dataclasses import replace
 from decimal import Decimal
+from fractions import Fraction
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -11,8 +13,15 @@ import pytest
 from click.testing import CliRunner, Result
 
 from optimizer.cli.main import main
-from tests.altered import changed, demo, toml_text
+from optimizer.explain.surer import told_of_plan
+from optimizer.model.deadline import Deadline
+from optimizer.model.solve import choose
+from optimizer.planning import plan
+from optimizer.render.sureness import chance_text, help_text, sureness_lines
+from optimizer.sureness.helps import Help, HelpKind
+from tests.altered import changed, demo, scenario_of, toml_text
 from tests.conftest import SCENARIOS
+from tests.laws.planning import CATALOG
 
 TURKEY = str(SCENARIOS / "turkey-week.toml")
 
@@ -124,6 +133,7 @@ def test_a_margin_is_seen_in_the_limits() -> None:
         (("--sure", "soon"), 'sure: read "soon"'),
         (("--margin", "60%"), "a margin of up to 50 %"),
         (("--extra-cost", "lots"), 'extra_cost: read "lots"'),
+        (("--aim", "surest", "--sure", "90%"), "sure: read a chance, for the aim surest"),
     ],
 )
 def test_what_cannot_be_asked_is_refused(options: tuple[str, ...], message: str) -> None:
@@ -177,3 +187,51 @@ def test_nothing_is_portioned_of_a_mix_that_is_not_to_be_fed(tmp_path: Path) -> 
     found = run("plan", str(file), code=1).output
     assert "do not feed it" in found
     assert "Portions" not in found
+
+
+def test_the_aim_surest_takes_the_place_of_a_chance_in_the_file_and_a_chance_that_of_the_aim(tmp_path: Path) -> None:
+    file = tmp_path / "sure.toml"
+    file.write_text(toml_text(changed(demo("turkey-week"), sure="90 %", together=True)), encoding="utf-8")
+    assert "Aim: surest" in planned(str(file), "--aim", "surest")["headline"]
+    file.write_text(toml_text(changed(demo("turkey-week"), aim="surest")), encoding="utf-8")
+    assert planned(str(file), "--sure", "90%")["amounts"] == planned(TURKEY, "--sure", "90%")["amounts"]
+
+
+def test_all_at_once_without_a_chance_is_a_mistake_of_the_file(tmp_path: Path) -> None:
+    file = tmp_path / "together.toml"
+    file.write_text(toml_text(changed(demo("turkey-week"), together=True)), encoding="utf-8")
+    assert "together: read true, without sure" in run("plan", str(file), code=2).stderr
+
+
+@pytest.mark.parametrize(
+    ("chance", "below", "words"),
+    [
+        (0.8996, 0.9, "just under 90 %"),
+        (0.8996, None, "about 90 %"),
+        (0.7, 0.9, "about 70 %"),
+        (0.991, 0.999, "just under 99.9 %"),
+        (0.004, 0.9, "under 1 %"),
+    ],
+)
+def test_what_is_missed_by_a_hair_is_not_rounded_to_what_was_asked(
+    chance: float, below: float | None, words: str
+) -> None:
+    assert chance_text(chance, below) == words
+
+
+def test_a_help_is_not_told_by_the_chance_that_there_is() -> None:
+    """It read "1 capsule more (about 70 % then)" beside "all limits at once in about 70 %"."""
+    help_ = Help(HelpKind.STEP, "kelp-powder", "kelp powder", 0.712, "tsp", Fraction(1, 4))
+    assert help_text(help_, 0.7) == "1/4 tsp more of the kelp powder (a little more often then)"
+    assert help_text(help_, 0.6) == "1/4 tsp more of the kelp powder (about 70 % then)"
+
+
+def test_time_that_ran_out_is_not_called_the_surest_mix() -> None:
+    """The plain plan was shown as "the surest found"."""
+    scenario = scenario_of(changed(demo("turkey-week"), sure="90 %"), CATALOG)
+    told = told_of_plan(choose(scenario, CATALOG), CATALOG, None, Deadline.within(0.0))
+    assert told.out_of_time
+    assert not told.reached
+    text = " ".join(sureness_lines(replace(plan(scenario, CATALOG), sureness=told)))
+    assert "Time ran out before a mix was found that holds each limit with 90 %" in text
+    assert "surest" not in text

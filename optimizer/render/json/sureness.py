@@ -26,7 +26,7 @@ def sureness_object(told: ToldSureness | None) -> dict[str, Any]:
                 "by": str(one.by) if one.by else None,
                 "unit": one.unit or None,
                 "together": round(one.together, DIGITS),
-                "text": help_text(one),
+                "text": help_text(one, told.chances.together),
             }
             for one in told.helps
         ],
