@@ -9,7 +9,11 @@ from dataclasses import dataclass
 from optimizer.assess.cautions import Notice, foremost
 from optimizer.sheet.sheet import GROUPS, Sheet, SheetLine, is_liquid
 
-TOLERANCE_RULE = "so far off, every limit still holds in 95 of 100 bowls, all lines off at random; a tenth at most"
+TOLERANCE_RULE = (
+    "so far off, every limit{kept} still holds in 95 of 100 bowls, all lines off at random; a tenth at most"
+)
+    "so far off, every limit{kept} still holds in 95 of 100 bowls, all lines off at random; a tenth at most"
+)
 CARRIERS = ("water", "egg", "dairy")  # wet: they wash the premix into the meat
 
 PREMIX, GRINDER, MIXING = "Premix bowl", "Grinder and tub", "Mixing"
@@ -19,8 +23,9 @@ BEFORE = (
     "Meat above 4 °C (40 °F): 2 hours at most in all, grinding included; 1 hour on a hot day (32 °C, 90 °F).",
 )
 NO_RINSING = "Do not rinse poultry: it spreads germs."
+PACK = "Into bags or trays, flat; label; into the refrigerator or freezer at once."
+NOT_YET = "Not to be fed as it is: mend the batch first, then plan and weigh it again."
 AFTER = (
-    "Into bags or trays, flat; label; into the refrigerator or freezer at once.",
     "Take the grinder apart. Scrub all in hot soapy water and rinse; only then sanitise: 15 ml (1 tbsp) unscented "
     "bleach in 4 l (1 gallon) water. Air dry. Wash hands.",
 )
@@ -54,6 +59,11 @@ class WorkOrder:
     warnings: tuple[Notice, ...]
 
 
+def tolerance_rule(sheet: Sheet) -> str:
+    """What the tolerances mean: of a mix that misses limits, they keep the others."""
+    return TOLERANCE_RULE.format(kept=" that the mix keeps" if sheet.assessment.misses else "")
+
+
 def work_order(sheet: Sheet) -> WorkOrder:
     """The order of work for a sheet."""
     premix = [line for line in sheet.lines if line.group == GROUPS[0]]
@@ -80,7 +90,7 @@ def work_order(sheet: Sheet) -> WorkOrder:
     mix = "Pour the premix over the meat in parts, mixing after each; rinse the bowl with a little of the mix."
     done = "Mix until no streak is left, 5 minutes or more by hand."
     stages.append(Stage(MIXING, (mix,) if premix else (), mixed, (done,), _last(mixed, tub_g + bowl_g)))
-    stages.append(Stage("After", AFTER, (), (), None))
+    stages.append(Stage("After", (NOT_YET if sheet.is_nearest else PACK, *AFTER), (), (), None))
     return WorkOrder(tuple(stages), foremost(sheet.cautions))
 
 

@@ -9,7 +9,7 @@ from optimizer.render.portions import portions_lines
 from optimizer.sheet.numbers import grams_text, percent_text, running_text, tolerance_text
 from optimizer.sheet.portions import Portions
 from optimizer.sheet.sheet import Sheet
-from optimizer.sheet.work_order import TOLERANCE_RULE, Weighing, WorkOrder
+from optimizer.sheet.work_order import Weighing, WorkOrder, tolerance_rule
 
 COLUMNS = ("Done", "Measure", "Grams", "Within", "Of", "On the scale", "Really, lot")
 
@@ -86,7 +86,7 @@ def _tail(sheet: Sheet, order: WorkOrder, portions: Portions | None, origin: Ori
     per_kg = totals.energy_kcal / totals.mass_g * 1000
     whole = f"Whole mix {grams_text(totals.mass_g)}; {totals.energy_kcal:.0f} kcal, {per_kg:.0f} kcal per kg; "
     whole += f"bone {percent_text(totals.bone_share)}; non-meat {percent_text(totals.non_meat_share)}."
-    return [*out, f"{whole} Within: {TOLERANCE_RULE}.", "", origin.text]
+    return [*out, f"{whole} Within: {tolerance_rule(sheet)}.", "", origin.text]
 
 
 def _warnings(order: WorkOrder, heading: str) -> list[str]:

@@ -88,7 +88,7 @@ def _contents(sheet: Sheet) -> str:
     """What is in it, the most first; supplements as a number."""
     food = [line.name for line in sorted(sheet.lines, key=lambda line: -line.grams) if line.group != GROUPS[0]]
     count = len(sheet.lines) - len(food)
-    return ", ".join([*food, *([f"{count} supplements"] if count else [])])
+    return ", ".join([*food, *([f"{count} supplement{'s' * (count != 1)}"] if count else [])])
 
 
 def _cautions(sheet: Sheet, small: bool) -> list[str]:

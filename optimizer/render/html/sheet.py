@@ -7,7 +7,7 @@ from optimizer.render.origin import Origin
 from optimizer.render.portions import summary_lines
 from optimizer.sheet.portions import Portions
 from optimizer.sheet.sheet import Sheet
-from optimizer.sheet.work_order import TOLERANCE_RULE, WorkOrder
+from optimizer.sheet.work_order import WorkOrder, tolerance_rule
 
 TYPE_PT = (
     10.3  # measures and grams are larger; with this the longest demo sheets keep what is weighed on the first A4 page
@@ -27,7 +27,7 @@ def sheet_page(sheet: Sheet, order: WorkOrder, portions: Portions | None, origin
         bad=misses_text(sheet),
         totals=totals,
         energy=f"{totals.energy_kcal:.0f} kcal, {totals.energy_kcal / totals.mass_g * 1000:.0f} kcal per kg",
-        rule=TOLERANCE_RULE,
+        rule=tolerance_rule(sheet),
         handling="Handling: US FDA (2018) and USDA FSIS guidance.",
         origin=origin,
         paper=paper,

@@ -2,7 +2,7 @@
 
 import pytest
 
-from optimizer.sheet.work_order import GRINDER, MIXING, PREMIX, weighings
+from optimizer.sheet.work_order import GRINDER, MIXING, PACK, PREMIX, tolerance_rule, weighings
 from tests.altered import NAMES, changed, demo
 from tests.papers import batch, batch_of
 
@@ -56,3 +56,12 @@ def test_without_supplements_there_is_no_premix_and_wet_things_are_stirred_in() 
 def test_poultry_is_not_to_be_rinsed_and_beef_is_not_named_so() -> None:
     assert any("Do not rinse" in text for text in batch("turkey-week").order.stages[0].first)
     assert not any("Do not rinse" in text for text in batch("boneless-beef").order.stages[0].first)
+
+
+def test_a_mix_that_misses_limits_is_neither_packed_nor_said_to_keep_every_limit() -> None:
+    """The sheet of a mix out of reach told to bag it and that "every limit still holds in 95 of 100 bowls"."""
+    near, met = batch("bare-cupboard"), batch("turkey-week")
+    assert met.order.stages[-1].first[0] == PACK
+    assert PACK not in near.order.stages[-1].first
+    assert "every limit still holds" in tolerance_rule(met.sheet)
+    assert "every limit that the mix keeps still holds" in tolerance_rule(near.sheet)
