@@ -143,7 +143,7 @@ def _of_figures(scenario: Scenario, used: Sequence[Amount], assessment: Assessme
         yield Notice(
             "warning",
             "limits-from-memory",
-            f"{len(remembered)} of the limits of {scenario.standard.name} were entered from recollection and are to be "
+            f"{len(remembered)} of the limits of {scenario.standard.name} were entered from memory and are to be "
             f"verified: `weighout standards {scenario.standard.id}` marks them.",
             "the catalog",
         )

@@ -12,8 +12,6 @@ from optimizer.sheet.sheet import GROUPS, Sheet, SheetLine, is_liquid
 TOLERANCE_RULE = (
     "so far off, every limit{kept} still holds in 95 of 100 bowls, all lines off at random; a tenth at most"
 )
-    "so far off, every limit{kept} still holds in 95 of 100 bowls, all lines off at random; a tenth at most"
-)
 CARRIERS = ("water", "egg", "dairy")  # wet: they wash the premix into the meat
 
 PREMIX, GRINDER, MIXING = "Premix bowl", "Grinder and tub", "Mixing"

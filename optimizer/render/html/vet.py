@@ -113,7 +113,11 @@ def _standard_text(judgement: Judgement) -> str:
         else "misses "
         + ", ".join(f"{m.name} ({'over' if m.status == 'over' else 'short'} {missed_by(m)})" for m in missed)
     )
-    memory = f"; {judgement.from_memory} of its limits are recollected, to be verified" if judgement.from_memory else ""
+    memory = (
+        f"; {judgement.from_memory} of its limits were entered from memory, to be verified"
+        if judgement.from_memory
+        else ""
+    )
     return f"{standard.id}: {standard.name}, {standard.edition}, {standard.life_stage}: {words}{memory}"
 
 
