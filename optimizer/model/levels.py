@@ -144,13 +144,9 @@ class Levels:
         every = range(len(self.forms))
         if not unsure:
             model.close(every)
-            found = model.solve((*guards, *aim), self.clock.left)
-            if found.found and self._no_guard_further(guards, found.objectives):
-                return found
-        else:
-            found = model.solve((*guards, model.shortfall, *aim), self.clock.left)
-            if found.found:
-                return found
+        found = model.solve((*guards, *([model.shortfall] if unsure else []), *aim), self.clock.left)
+        if found.found and (unsure or self._no_guard_further(guards, found.objectives)):
+            return found
         model.open(every)
         first = model.solve((*guards, model.shortfall), self.clock.left)
         if not first.found:

@@ -11,22 +11,20 @@ from optimizer.sureness.helps import Help, HelpKind
 from optimizer.sureness.told import Surer, ToldSureness
 
 MOSTLY = 0.5
-NEAR = 0.05  # of a chance: what is missed by less is "just under" it
 KNOWN = {True: "most spreads that decide are assumed", False: "most spreads that decide are published"}
 VARIES = "food and spoons vary"
 
 
 def chance_text(chance: float, below: float | None = None) -> str:
-    """A chance as a round share: no more exact than spreads are known. What is `below` a chance that was asked for is
-    not rounded to it."""
+    """A chance as a round share: no more exact than spreads are known. Where it is `below` a chance that was asked for,
+    rounding does not lift it there."""
     percent = 100 * chance
-    if below is not None and below - NEAR <= chance < below:
+    shown = 5 * round(percent / 5) if 10 <= percent <= 90 else 100 if percent > 99 else round(percent)
+    if below is not None and percent < 100 * below <= shown:
         return f"just under {100 * below:g} %"
     if percent < 1:
         return "under 1 %"
-    if percent > 99:
-        return "over 99 %"
-    return f"about {5 * round(percent / 5) if 10 <= percent <= 90 else round(percent)} %"
+    return "over 99 %" if percent > 99 else f"about {shown} %"
 
 
 def asked_text(asked: float | None) -> str:
@@ -100,14 +98,17 @@ def _asked(told: ToldSureness) -> list[str]:
         found.append(f"Not held with {percent}, but as surely as what is on hand can: {names}.")
     if not told.reached:
         words = "all others at once" if told.unsure else "all limits at once" if told.at_once else "each limit"
-        if told.out_of_time:
-            found.append(f"Time ran out before a mix was found that holds {words} with {percent}: this is the plan")
-            found[-1] += " without that wish. Ask again with more time (--seconds)."
-        else:
-            found.append(f"No mix was found that holds {words} with {percent}; this is the surest found.")
+        found.append(
+            f"Time ran out before a mix was found that holds {words} with {percent}: this is the plan without that "
+            "wish. Ask again with more time (--seconds)."
+            if told.out_of_time
+            else f"No mix was found that holds {words} with {percent}; this is the surest found."
+        )
     elif told.unsure and not told.at_once and told.chances.together < MOSTLY:
-        found.append("Asking less of each limit can hold all at once more often: --aim surest looks for the mix that")
-        found[-1] += " does so most often."
+        found.append(
+            "Asking less of each limit can hold all at once more often: --aim surest looks for the mix that does so "
+            "most often."
+        )
     return found
 
 

@@ -64,7 +64,8 @@ def altered(data: Mapping[str, Any], what_if: WhatIf, catalog: Catalog) -> tuple
         return changed, []  # nothing can be changed in it; what is wrong is told when it is read
     mistakes: list[Mistake] = []
     if what_if.aim == SUREST and what_if.sure is None:  # instead of the chance that the file asks for
-        changed = {key: value for key, value in changed.items() if key not in ("sure", "together")}
+        for key in ("sure", "together"):
+            changed.pop(key, None)
     elif what_if.sure is not None and what_if.aim is None and changed.get("aim") == SUREST:
         changed["aim"] = COST  # a chance instead of the surest
     for word in what_if.without:
@@ -90,6 +91,7 @@ def altered(data: Mapping[str, Any], what_if: WhatIf, catalog: Catalog) -> tuple
             changed[key] = value
     if what_if.together and "sure" not in changed:
         mistakes.append(_wrong("--together", "alone", "--sure beside it, such as --sure 90%"))
+        del changed["together"]  # told once
     if what_if.extra_cost is not None and changed.get("aim") != SUREST:
         mistakes.append(_wrong("--extra-cost", what_if.extra_cost, "the aim surest beside it: --aim surest"))
     if what_if.standard is not None:

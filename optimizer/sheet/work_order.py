@@ -9,9 +9,6 @@ from dataclasses import dataclass
 from optimizer.assess.cautions import Notice, foremost
 from optimizer.sheet.sheet import GROUPS, Sheet, SheetLine, is_liquid
 
-TOLERANCE_RULE = (
-    "so far off, every limit{kept} still holds in 95 of 100 bowls, all lines off at random; a tenth at most"
-)
 CARRIERS = ("water", "egg", "dairy")  # wet: they wash the premix into the meat
 
 PREMIX, GRINDER, MIXING = "Premix bowl", "Grinder and tub", "Mixing"
@@ -59,7 +56,8 @@ class WorkOrder:
 
 def tolerance_rule(sheet: Sheet) -> str:
     """What the tolerances mean: of a mix that misses limits, they keep the others."""
-    return TOLERANCE_RULE.format(kept=" that the mix keeps" if sheet.assessment.misses else "")
+    kept = " that the mix keeps" if sheet.assessment.misses else ""
+    return f"so far off, every limit{kept} still holds in 95 of 100 bowls, all lines off at random; a tenth at most"
 
 
 def work_order(sheet: Sheet) -> WorkOrder:

@@ -203,12 +203,19 @@ def test_all_at_once_without_a_chance_is_a_mistake_of_the_file(tmp_path: Path) -
     assert "together: read true, without sure" in run("plan", str(file), code=2).stderr
 
 
+def test_all_at_once_without_a_chance_is_told_once_on_the_command_line() -> None:
+    """It was told of the option, and again as if it stood in the file."""
+    assert run("plan", TURKEY, "--together", code=2).stderr.count("sure beside it") == 1
+
+
 @pytest.mark.parametrize(
     ("chance", "below", "words"),
     [
         (0.8996, 0.9, "just under 90 %"),
         (0.8996, None, "about 90 %"),
         (0.7, 0.9, "about 70 %"),
+        (0.86, 0.9, "about 85 %"),
+        (0.951, 0.999, "about 95 %"),
         (0.991, 0.999, "just under 99.9 %"),
         (0.004, 0.9, "under 1 %"),
     ],
