@@ -34,17 +34,20 @@ WORTH = 0.02  # a step or 100 g has to bring this share of a target per 1000 kca
 
 def candidates(scenario: Scenario, catalog: Catalog, misses: Sequence[Miss]) -> tuple[Item, ...]:
     """Items to try: for every target that is missed supplements and foods that bring it, one for each set of
-    targets served, or two jars in different measures where little is missed; fat where a ceiling per 1000 kcal is
-    passed."""
+    targets served and one of an animal on hand, or two jars in different measures where little is missed; fat where a
+    ceiling per 1000 kcal is passed."""
     targets = _targets(misses)
     pool = _pool(scenario, catalog)
     jars = [food for food in pool if food.role == "supplement" and food.category in JARS]
-    butchers = [food for food in pool if food.role in FOOD_ROLES and food.species in SPECIES]
+    own = species_on_hand(scenario)
+    butchers = [food for food in pool if food.role in FOOD_ROLES and food.species in {*own, *SPECIES}]
+    same = [food for food in butchers if food.species in own]
     meat = _meat_grams(scenario)
     most = meat * MOST_OF_A_SUPPLEMENT
     each = MOST_OF_A_KIND if len(targets) <= FEW_TARGETS else 1
     found = [_supplement(food, most) for food in _some_of_each_kind(jars, targets, _step_grams, _measurable, each)]
-    foods = _some_of_each_kind(butchers, targets, lambda _: Fraction(100), _strong)[:MOST_FOODS]
+    kinds = [_some_of_each_kind(foods, targets, lambda _: Fraction(100), _strong) for foods in (butchers, same)]
+    foods = list({food.id: food for kind in kinds for food in kind[:MOST_FOODS]}.values())
     if any(miss.status == OVER for miss in misses):
         foods += _fats(scenario, pool)
     return tuple(found + [_food(food, meat * MOST_OF_A_FOOD) for food in foods])
@@ -55,7 +58,7 @@ def every_candidate(scenario: Scenario, catalog: Catalog, misses: Sequence[Miss]
     each kind do not help."""
     targets = _targets(misses)
     pool, meat = _pool(scenario, catalog), _meat_grams(scenario)
-    own = {item.food.species for item in scenario.items}
+    own = species_on_hand(scenario)
     jars = [f for f in pool if f.role == "supplement" and f.category in JARS and targets.keys() & set(f.purposes)]
     foods = [f for f in pool if f.role in ("organ", "egg", "fat") and f.species in {*own, *SPECIES}]
     found = [_supplement(food, meat * MOST_OF_A_SUPPLEMENT) for food in jars]
@@ -75,10 +78,15 @@ def on_sale(scenario: Scenario, catalog: Catalog, foods: Collection[str]) -> tup
     return tuple(found)
 
 
+def species_on_hand(scenario: Scenario) -> frozenset[str]:
+    """The animals whose meat is on hand: who sells that sells their organs too."""
+    return frozenset(item.food.species for item in scenario.items if item.is_meat)
+
+
 def _pool(scenario: Scenario, catalog: Catalog) -> list[Food]:
     """What is not on hand and may be offered."""
     on_hand = {item.id for item in scenario.items}
-    species = {item.food.species for item in scenario.items}
+    species = species_on_hand(scenario)
 
     def may_be_offered(food: Food) -> bool:
         # raw pork is for who feeds it already; lard is rendered
@@ -158,7 +166,7 @@ def _strong(share: float) -> float:
 
 def _fats(scenario: Scenario, pool: Sequence[Food]) -> list[Food]:
     """A rendered or raw fat and a skin, of a species on hand where there is one: energy without amino acids."""
-    own = [item.food.species for item in scenario.items if item.is_meat]
+    own = species_on_hand(scenario)
     fats = [food for food in pool if food.role == "fat" and food.species in {*own, *SPECIES}]
     fats.sort(key=lambda food: (food.species not in own, food.id))
     skins, others = [f for f in fats if "skin" in f.id], [f for f in fats if "skin" not in f.id]

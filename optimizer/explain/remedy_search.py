@@ -57,6 +57,7 @@ class RemedySearch:
         deadline: Deadline,
         second_best: Collection[str] = (),
         options: Mapping[str, float | bool] | None = None,
+        most_things: int = MOST_THINGS,
     ) -> None:
         items = [_opened(item) if opened else item for item in scenario.items]
         self.before, self.added, self.catalog, self._deadline = scenario, tuple(added), catalog, deadline
@@ -64,7 +65,7 @@ class RemedySearch:
         extended = replace(scenario, meat_at_least_grams=_least_meat(scenario), items=(*items, *added))
         self._items = {item.id: item for item in extended.items}
         self._reduced = {now.id for now, was in zip(items, scenario.items, strict=True) if now.fixed != was.fixed}
-        self.problem = self._closed(self._with_marks(build(extended, catalog)))
+        self.problem = self._closed(self._with_marks(build(extended, catalog), most_things))
         ids = {c.id for c in self.problem.columns if c.kind == Kind.LESS} | {item.id for item in added}
         self.marks = [
             j for j, c in enumerate(self.problem.columns) if c.kind in (Kind.LESS, Kind.GOT, Kind.USED) and c.id in ids
@@ -175,7 +176,7 @@ class RemedySearch:
             if column.kind in PASSED and _subject(rows[column.row]) not in self._passed
         )
 
-    def _with_marks(self, problem: Problem) -> Problem:
+    def _with_marks(self, problem: Problem, most_things: int) -> Problem:
         """A column that is 1 where some food is got, or less goes in of an item than was to."""
         foods = {item.id for item in self.added if not item.is_supplement}
         columns: list[NewColumn] = []
@@ -201,7 +202,7 @@ class RemedySearch:
         marks = {j: 1.0 for j, c in enumerate(wide.columns) if c.kind in (Kind.GOT, Kind.LESS)}
         jars = {item.id for item in self.added if item.is_supplement}
         marks |= {j: 1.0 for j, c in enumerate(wide.columns) if c.kind == Kind.USED and c.id in jars}
-        few = NewRow(Row("few", Tier.NEVER, "no more than a person would do"), marks, upper=float(MOST_THINGS))
+        few = NewRow(Row("few", Tier.NEVER, "no more than a person would do"), marks, upper=float(most_things))
         return wide.extended(rows=[few]) if marks else wide
 
 

@@ -169,7 +169,7 @@ def _reasons(console: Console, sheet: Sheet) -> None:
             console.print(marked(lines))
     if reasons.conflicts and not reasons.remedies:
         console.print()
-        console.print(Text("Nothing in the catalog, added alone or with less of the meat, was found to help."))
+        console.print(Text("Nothing was found to help."))
     if reasons.note:
         console.print()
         console.print(Text(reasons.note))
