@@ -242,3 +242,12 @@ def test_time_that_ran_out_is_not_called_the_surest_mix() -> None:
     text = " ".join(sureness_lines(replace(plan(scenario, CATALOG), sureness=told)))
     assert "Time ran out before a mix was found that holds each limit with 90 %" in text
     assert "surest" not in text
+
+
+@pytest.mark.parametrize("name", ["boneless-beef", "rabbit-few-jars", "duck-and-quail-as-usual"])
+def test_where_the_aim_surest_is_named_it_holds_all_at_once_no_less_often(name: str) -> None:
+    scenario = str(SCENARIOS / f"{name}.toml")
+    sure = CliRunner().invoke(main, ["plan", scenario, "--sure", "80%"])
+    assert "--aim surest looks for the mix" in " ".join(sure.output.split())
+    now = planned(scenario, "--sure", "80%")["sureness"]["together"]
+    assert planned(scenario, "--aim", "surest")["sureness"]["together"] >= now

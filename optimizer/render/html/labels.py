@@ -1,5 +1,6 @@
 """Labels for bags as printable pages in a grid of rows and columns."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -25,6 +26,7 @@ class Label:
     dates: tuple[str, ...]
     contents: str
     cautions: tuple[str, ...]
+    is_complete: bool
 
 
 def labels_page(
@@ -56,9 +58,7 @@ def _label(sheet: Sheet, portions: Portions | None, bag: Bag | None, origin: Ori
     contents = "" if small else _contents(sheet)
     if portions is None or bag is None:
         dates.append("Use by ____________")
-        return Label(
-            sheet.title, "Bag ____ of ____    ______ g", tuple(dates), contents, tuple(_cautions(sheet, small))
-        )
+        return _made(sheet, "Bag ____ of ____    ______ g", dates, contents, small)
     holding = portions.holding
     names = [portion.cat.name for portion in portions.cats]
     for_whom = ", ".join(names) if len(", ".join(names)) <= LONGEST_NAMES else f"{len(names)} cats"
@@ -71,7 +71,12 @@ def _label(sheet: Sheet, portions: Portions | None, bag: Bag | None, origin: Ori
         dates.append(f"Thawed: use within {holding.fridge_days_low} to {holding.fridge_days_high} days at 4 °C (40 °F)")
     if small:
         dates = ["; ".join(dates[:2]), *dates[2:]]
-    return Label(sheet.title, words, tuple(dates), contents, tuple(_cautions(sheet, small)))
+    return _made(sheet, words, dates, contents, small)
+
+
+def _made(sheet: Sheet, words: str, dates: Sequence[str], contents: str, small: bool) -> Label:
+    complete = not sheet.assessment.misses
+    return Label(sheet.title, words, tuple(dates), contents, tuple(_cautions(sheet, small)), complete)
 
 
 def _short(day: date) -> str:
@@ -95,9 +100,8 @@ def _cautions(sheet: Sheet, small: bool) -> list[str]:
     """What has to stand on this batch's label."""
     found = []
     if sheet.assessment.misses:
-        found.append(
-            "NOT COMPLETE: " + ("see the report." if small else misses_text(sheet).removeprefix("Not complete: "))
-        )
+        missed = misses_text(sheet).removeprefix("Not complete: ")
+        found.append("See the report." if small else missed[0].upper() + missed[1:])
     elif not small:
         found.append(f"{sheet.standard_name.split(',')[0]}, {sheet.life_stage}.")
     if sheet.assessment.totals.bone_g:
