@@ -5,6 +5,7 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from catalog.mistakes import Mistake, did_you_mean
+from catalog.nutrition.refusals import refusal
 from catalog.reading.csv_tables import read_table
 from catalog.records import Catalog, Food, Synonym
 
@@ -27,8 +28,10 @@ def find_foods(catalog: Catalog, words: str) -> list[Food]:
 
 
 def search_notes(catalog: Catalog, words: str) -> list[str]:
-    """What to know of what was found: where a food only comes near the word, or why there is none."""
-    return [note for _, note in _wanted(words, catalog.synonyms) if note]
+    """What to know of what was found: what is refused, where a food only comes near the word, or why there is none."""
+    refused = refusal(words, catalog.cautions)
+    notes = [note for _, note in _wanted(words, catalog.synonyms) if note]
+    return [f"refused: {refused.text.removesuffix('.')}", *notes] if refused else notes
 
 
 def named_food(text: str, catalog: Catalog) -> Food | None:
@@ -79,7 +82,7 @@ def check_synonyms(path: Path, catalog: Catalog, mistakes: list[Mistake]) -> Non
 
 def _wanted(words: str, synonyms: Mapping[str, Synonym]) -> Iterator[tuple[Meanings, str]]:
     """What a food must have, for each word or phrase that was asked for, and the note of its synonym."""
-    asked = re.sub(r"[,;()\"]|'s?\b", " ", words.lower()).split()
+    asked = re.sub(r"\bvit\b\.?", "vitamin", re.sub(r"[,;()\"]|'s?\b", " ", words.lower())).split()
     known_phrase = next((form for form in _singulars(" ".join(asked)) if form in synonyms), None)
     if known_phrase is None:
         asked = [word for word in asked if word not in FILLERS] or asked

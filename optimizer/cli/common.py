@@ -83,12 +83,12 @@ def load_all(scenario: Path | None, without: Path | None = None) -> "Catalog":
     return optimizer.load_catalog([data_folder(), scenario.parent if scenario else Path()], without=without)
 
 
-def print_page(render: Callable[..., str], *what: Any) -> None:
-    """Prints what a renderer makes, as wide as the terminal; a pipe gets 100 columns and no colour."""
+def print_page(render: Callable[..., str], *what: Any, piped_width: int = 100) -> None:
+    """Prints what a renderer makes, as wide as the terminal; a pipe gets `piped_width` columns and no colour."""
     from rich.console import Console
 
     console = Console()
-    width = min(console.width, 120) if console.is_terminal else 100
+    width = min(console.width, 120) if console.is_terminal else piped_width
     click.echo(render(*what, width=width, colour=console.is_terminal), nl=False)
 
 

@@ -1,5 +1,8 @@
 """Foods by the words that people use: plurals, British and American names, butchers' words, names where an id is."""
 
+import csv
+from pathlib import Path
+
 import pytest
 
 from catalog.catalog import TABLES
@@ -50,6 +53,32 @@ from catalog.records import Catalog
 )
 def test_what_people_call_a_food_finds_it(catalog: Catalog, words: str, food: str) -> None:
     assert food in [found.id for found in find_foods(catalog, words)]
+
+
+with Path(__file__).with_name("words.csv").open(encoding="utf-8", newline="") as table:
+    WORDS = [(row["word"], row["gives"]) for row in csv.DictReader(table)]
+
+
+@pytest.mark.parametrize(("word", "gives"), WORDS)
+def test_a_word_gives_its_food_its_refusal_or_a_note(catalog: Catalog, word: str, gives: str) -> None:
+    """Three hundred words of kitchens, butchers and jars: the id of a food that is found, "refused", or "note" where
+    nothing has figures and it is said why."""
+    notes = search_notes(catalog, word)
+    found = [food.id for food in find_foods(catalog, word)]
+    if gives == "refused":
+        assert notes[0].startswith("refused: ")
+    elif gives == "note":
+        assert found == []
+        assert notes
+    else:
+        assert gives in found
+        assert not any(note.startswith("refused") for note in notes)
+
+
+def test_every_printed_name_is_the_name_of_one_food(catalog: Catalog) -> None:
+    for food in catalog.foods.values():
+        assert named_food(food.name, catalog) is food
+        assert named_food(f"  {food.name.upper()} ", catalog) is food
 
 
 @pytest.mark.parametrize(("words", "not_found"), [("ox", "magnesium-oxide"), ("lights", "turkey-light-meat")])
