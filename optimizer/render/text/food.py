@@ -16,7 +16,7 @@ from optimizer.sheet.numbers import amount_text, percent_text
 def food_text(facts: FoodProfile, catalog: Catalog, width: int = 100, colour: bool = False) -> str:
     """The food: what it is and is made of, its measures, every figure with its source, what is unknown, cautions."""
     references: dict[str, int] = {}
-    parts: list[Table | Text] = [*_head(facts, references), Text()]
+    parts: list[Table | Text] = [*_head(facts, catalog, references), Text()]
     parts += _lines(facts, references) if width < NARROW else [_table(facts, references)]
     if facts.unknown:
         names = ", ".join(catalog.nutrients[id_].name for id_ in facts.unknown)
@@ -32,7 +32,7 @@ def food_text(facts: FoodProfile, catalog: Catalog, width: int = 100, colour: bo
     return printed(parts, width, colour)
 
 
-def _head(facts: FoodProfile, references: dict[str, int]) -> Iterable[Text]:
+def _head(facts: FoodProfile, catalog: Catalog, references: dict[str, int]) -> Iterable[Text]:
     food = facts.food
     yield Text(f"{food.name} ({food.id})", style="bold")
     yield Text(f"{food.role}; counts as {food.counts_as}" + (f"; {food.species}" if food.species else ""))
@@ -42,6 +42,8 @@ def _head(facts: FoodProfile, references: dict[str, int]) -> Iterable[Text]:
         yield Text(origin_text(food))
     if food.note:
         yield Text(food.note)
+    if food.purposes:
+        yield Text("dosed for: " + ", ".join(catalog.nutrients[id_].name for id_ in food.purposes))
     if food.tags:
         yield Text("tags: " + ", ".join(sorted(food.tags)))
     for part in food.parts:

@@ -132,6 +132,24 @@ def test_show_as_json_of_a_composite_has_parts_and_unknown_shares(run: Run) -> N
     assert partly <= set(food["unknown"])
 
 
+def test_show_says_what_a_jar_is_dosed_for(run: Run) -> None:
+    assert "dosed for: vitamin A (retinol), vitamin D, EPA + DHA\n" in run("show", "cod-liver-oil").output
+    assert json.loads(run("show", "cod-liver-oil", "--json").output)["purposes"] == [
+        "vitamin-a",
+        "vitamin-d",
+        "epa-dha",
+    ]
+
+
+def test_what_is_refused_is_said_to_be(run: Run) -> None:
+    assert "Refused: Alcohol poisons cats in very small amounts." in run("wine").output
+
+
+def test_a_list_into_a_pipe_has_one_food_a_line(run: Run) -> None:
+    lines = [line for line in run("softgel").output.splitlines() if "softgel" in line]
+    assert all(line.split()[0].count("-") for line in lines)
+
+
 def test_show_as_text(run: Run) -> None:
     text = run("show", "turkey-heart").stdout
     assert "USDA NDB 05175" in text
