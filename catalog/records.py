@@ -172,7 +172,7 @@ class Standard:
     """A publication's limits for one life stage (adult | growth), or those of a person's own.
 
     `energy_method` is how the publication counts the kilocalories of such food. `file` is the file of a person's
-    own standard, else empty.
+    own standard, else empty; `base` the id of the one that it started from.
     """
 
     id: str
@@ -183,6 +183,7 @@ class Standard:
     note: str = ""
     energy_method: str = "modified-atwater"
     file: str = ""
+    base: str = ""
 
     @property
     def verified(self) -> int:

@@ -97,7 +97,7 @@ def _standards(raw: Mapping[str, Any], place: _Place, catalog: Catalog, mistakes
         energy = table.energy or (base.energy_method if base else "modified-atwater")
         note = " ".join(filter(None, (f"From {base.name}, {base.edition}." if base else "", table.note)))
         name = table.name or table.id
-        found.append(Standard(table.id, name, EDITION, stage, tuple(kept), note, energy, place.file))
+        found.append(Standard(table.id, name, EDITION, stage, tuple(kept), note, energy, place.file, table.from_ or ""))
     return found
 
 

@@ -66,7 +66,9 @@ def _of_catalog(
     for amount in used:
         foods = [amount.item.food, *(catalog.foods[part.food] for part in amount.item.food.parts)]
         tags.update(tag for food in foods for tag in food.tags)
-    applies = {"always", f"life-stage:{scenario.standard.life_stage}", *(f"tag:{tag}" for tag in tags)}
+    standard = scenario.standard
+    stages = [f"{standard.life_stage}-of:{id_}" for id_ in (standard.id, standard.base)]
+    applies = {"always", f"life-stage:{standard.life_stage}", *stages, *(f"tag:{tag}" for tag in tags)}
     for caution in catalog.cautions:
         if caution.level == "refuse" or caution.when not in applies:
             continue

@@ -6,6 +6,8 @@ import pytest
 from click.testing import CliRunner
 
 from catalog.catalog import load_catalog
+from catalog.own.standards import lay_data_over
+from catalog.reading.toml_lines import Lines
 from optimizer.assess.cautions import GENERAL_LINES, MOST_OF_THIS_BATCH, Notice, foremost
 from optimizer.checking import check
 from optimizer.cli.main import main
@@ -122,3 +124,26 @@ def test_guards_passed_are_one_caution_that_names_each() -> None:
     text = told(sheet, "above-another-ceiling")
     assert all(name in text for name in passed)
     assert sheet.cautions[0].code == "above-another-ceiling"
+
+
+def test_growth_of_the_nrc_is_said_to_be_for_kittens_and_not_for_queens() -> None:
+    sheet = checked(batch("nrc", "growth"))
+    assert told(sheet, "growth-queens").startswith("Growth of the NRC is for kittens after weaning.")
+    assert "growth-queens" in [notice.code for notice in foremost(sheet.cautions)]
+
+
+@pytest.mark.parametrize(("standard", "stage"), [("aafco", "growth"), ("fediaf-75", "growth"), ("nrc", "adult")])
+def test_no_other_standard_warns_of_the_growth_of_the_nrc(standard: str, stage: str) -> None:
+    assert "growth-queens" not in [notice.code for notice in checked(batch(standard, stage)).cautions]
+
+
+def test_an_own_standard_warns_as_the_one_that_it_started_from() -> None:
+    data = {
+        "standards": [
+            {"id": "mine", "from": "nrc", "limits": [{"nutrient": "zinc", "at_least": "20 mg per 1000 kcal"}]}
+        ]
+    }
+    catalog, mistakes = lay_data_over(CATALOG, data, "own-standards.toml", Lines({}))
+    assert mistakes == []
+    sheet = check(scenario_of(batch("mine", "growth"), catalog), catalog, explained=False)
+    assert "growth-queens" in [notice.code for notice in sheet.cautions]
