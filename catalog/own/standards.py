@@ -93,7 +93,7 @@ def _standards(raw: Mapping[str, Any], place: _Place, catalog: Catalog, mistakes
         kept = base.limits if base else ()
         for stages, limit, nutrient, at in changes:
             if stage in stages:
-                kept = _changed(kept, limit, nutrient, at, mistakes)
+                kept = _changed(kept, limit, nutrient, stage, at, mistakes)
         energy = table.energy or (base.energy_method if base else "modified-atwater")
         note = " ".join(filter(None, (f"From {base.name}, {base.edition}." if base else "", table.note)))
         name = table.name or table.id
@@ -161,7 +161,7 @@ def _change(
 
 
 def _changed(
-    limits: Sequence[Limit], own: Limit | None, nutrient: str, place: _Place, mistakes: list[Mistake]
+    limits: Sequence[Limit], own: Limit | None, nutrient: str, stage: str, place: _Place, mistakes: list[Mistake]
 ) -> tuple[Limit, ...]:
     """The limits with one bound or both replaced, or with all rows of a nutrient dropped.
 
@@ -188,6 +188,9 @@ def _changed(
             old, placed = own, True
         found.append(old)
     if own.minimum is not None and own.maximum is not None and own.minimum > own.maximum:
-        read = f"{own.nutrient} at least {own.minimum:g} and at most {own.maximum:g}"
-        mistakes.append(place.mistake("at_most", read, "a lower at_least besides, which is written here too"))
+        other = next(one for one in LIFE_STAGES if one != stage)
+        read = f"{own.nutrient} at least {own.minimum:g} and at most {own.maximum:g} in {stage}"
+        allowed = "a lower at_least besides, which is written here too"
+        hint = f'Write life_stage = "{other}" where it is not for {stage}.'
+        mistakes.append(place.mistake("at_most", read, allowed, hint))
     return tuple(found if placed else [*found, own])

@@ -68,7 +68,8 @@ def _of_catalog(
         tags.update(tag for food in foods for tag in food.tags)
     standard = scenario.standard
     stages = [f"{standard.life_stage}-of:{id_}" for id_ in (standard.id, standard.base)]
-    applies = {"always", f"life-stage:{standard.life_stage}", *stages, *(f"tag:{tag}" for tag in tags)}
+    own = "no-standard" if not standard.mandatory else "own-standard" if standard.file else "standard"
+    applies = {own, "always", f"life-stage:{standard.life_stage}", *stages, *(f"tag:{tag}" for tag in tags)}
     for caution in catalog.cautions:
         if caution.level == "refuse" or caution.when not in applies:
             continue

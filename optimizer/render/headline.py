@@ -8,6 +8,7 @@ from optimizer.sheet.sheet import ASSESSED, OUT_OF_REACH, OUT_OF_TIME, PLANNED, 
 MOST_RANGES = 2
 ASK = "Ask a veterinarian before you feed it."
 MET = "Every limit is met on average figures"
+OWN_MET = "No standard was asked for. Every limit of your own is met on average figures"
 OUT = {
     OUT_OF_REACH: "No mix of what is on hand meets every limit. This is the nearest one; do not feed it as it is.",
     OUT_OF_TIME: "No mix was found in the time allowed, and none was ruled out. This is the nearest one found.",
@@ -19,7 +20,7 @@ def headline(sheet: Sheet) -> str:
     clauses = _clauses(sheet)
     if sheet.status == ASSESSED:
         if sheet.assessment.all_met:
-            start = "As written, every limit is met on average figures"
+            start = f"As written, {MET[0].lower()}{MET[1:]}" if _by_standard(sheet) else f"As written: {OWN_MET}"
             sure = together_text(sheet.sureness) if sheet.sureness else ""
             return _sentence(start + sure, clauses) + (f" {ASK}" if _harmful(sheet) else "")
         return _missed(clauses) + (" Do not feed it as it is." if _harmful(sheet) else "")
@@ -32,7 +33,14 @@ def headline(sheet: Sheet) -> str:
 def met(sheet: Sheet) -> str:
     """That every limit of a plan is met, and what that depends on."""
     sure = together_text(sheet.sureness) if sheet.sureness else ""
-    return _sentence(MET + sure, _clauses(sheet)) + (f" {ASK}" if _harmful(sheet) else "")
+    return _sentence((MET if _by_standard(sheet) else OWN_MET) + sure, _clauses(sheet)) + (
+        f" {ASK}" if _harmful(sheet) else ""
+    )
+
+
+def _by_standard(sheet: Sheet) -> bool:
+    """Whether a publication or a person's own standard has a say, beside limits of the scenario."""
+    return bool(sheet.scenario.standard.mandatory)
 
 
 def _clauses(sheet: Sheet) -> list[str]:

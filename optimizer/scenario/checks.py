@@ -152,6 +152,15 @@ def something_to_feed(reading: Reading) -> Iterator[Mistake]:
         yield Mistake(reading.scenario.file, reading.scenario.lines["meat_at_least"], "meat_at_least", read, allowed)
 
 
+def some_limit(reading: Reading) -> Iterator[Mistake]:
+    """A mix of which nothing is asked keeps every limit, and no cat lives on it."""
+    scenario = reading.scenario
+    if not scenario.standard.mandatory and "limits" not in scenario.data:
+        read = f'"{scenario.standard.id}", which has no limits, and none of your own'
+        allowed = "a published standard, or limits of your own under [[limits]]"
+        yield Mistake(scenario.file, scenario.lines["standard"], "standard", read, allowed)
+
+
 def usual_known(reading: Reading) -> Iterator[Mistake]:
     """The aim `usual` needs a usual recipe."""
     if reading.scenario.aim == USUAL and not reading.has_usual:
@@ -182,6 +191,7 @@ CHECKS: tuple[Check, ...] = (
     bone_in_what_has_bone,
     priced_in_a_currency,
     something_to_feed,
+    some_limit,
     usual_known,
     sure_beside_its_aim,
 )

@@ -132,6 +132,6 @@ def test_all_mistakes_are_told_with_their_lines(catalog: Catalog, tmp_path: Path
         '11 standards[2].limits[2].at_most: "0.2 g per kg dry matter"',
         "13 standards[2].limits[3].at_most: nothing",
         '14 standards[2].limits[3].life_stage: "old" (not one of them)',
-        "21 standards[3].limits[1].at_most: phosphorus at least 1.25 and at most 1",
+        "21 standards[3].limits[1].at_most: phosphorus at least 1.25 and at most 1 in adult",
     ]
     assert ("x-y", "adult") not in more.standards

@@ -41,7 +41,7 @@ def test_a_caution_is_short_and_says_who_said_it_and_when(caution: Caution) -> N
 @pytest.mark.parametrize("caution", SHOWN, ids=lambda caution: caution.code)
 def test_a_caution_is_shown_for_something_that_exists(caution: Caution) -> None:
     kind, _, word = caution.when.partition(":")
-    assert kind in ("always", "life-stage", "growth-of", "tag", "computed")
+    assert kind in ("always", "life-stage", "growth-of", "no-standard", "own-standard", "tag", "computed")
     assert kind != "growth-of" or (word, "growth") in CATALOG.standards
     assert kind != "tag" or word in TAGS
     assert kind != "life-stage" or word == "growth"

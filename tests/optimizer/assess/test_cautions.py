@@ -11,7 +11,9 @@ from catalog.reading.toml_lines import Lines
 from optimizer.assess.cautions import GENERAL_LINES, MOST_OF_THIS_BATCH, Notice, foremost
 from optimizer.checking import check
 from optimizer.cli.main import main
+from optimizer.render.headline import headline
 from optimizer.render.json.sheet import sheet_object
+from optimizer.scenario.read import read_scenario
 from optimizer.sheet.sheet import Sheet
 from tests.altered import NAMES, Data, changed, demo, scenario_of
 from tests.conftest import SCENARIOS
@@ -146,4 +148,16 @@ def test_an_own_standard_warns_as_the_one_that_it_started_from() -> None:
     catalog, mistakes = lay_data_over(CATALOG, data, "own-standards.toml", Lines({}))
     assert mistakes == []
     sheet = check(scenario_of(batch("mine", "growth"), catalog), catalog, explained=False)
-    assert "growth-queens" in [notice.code for notice in sheet.cautions]
+    assert {"growth-queens", "own-standard"} <= {notice.code for notice in sheet.cautions}
+
+
+def test_without_a_standard_it_is_said_that_nobody_looked() -> None:
+    data = {**batch("own-limits-only"), "limits": [{"nutrient": "protein", "at_least": "10 g per 1000 kcal"}]}
+    sheet = checked(data)
+    assert headline(sheet).startswith("As written: No standard was asked for. Every limit of your own is met")
+    assert "nobody looked whether this feeds a cat" in told(sheet, "no-standard")
+
+
+def test_a_batch_of_which_nothing_is_asked_is_refused() -> None:
+    _, mistakes = read_scenario(batch("own-limits-only"), "file.toml", Lines({}), CATALOG)
+    assert [mistake.field for mistake in mistakes] == ["standard"]
