@@ -26,6 +26,7 @@ from catalog.reading.guards import read_guards
 from catalog.reading.jars import read_customary, with_jar_tables
 from catalog.reading.names import check_synonyms, read_synonyms
 from catalog.reading.standards import read_standards
+from catalog.reading.treatments import read_treatments
 from catalog.reading.variation import read_variation
 from catalog.records import (
     Catalog,
@@ -81,6 +82,7 @@ def load_catalog(folder: Path = TABLES, *, whole: bool = True) -> tuple[Catalog,
         version=CATALOG_VERSION,
         customary=read_customary(folder / "customary.csv", foods, nutrients, sources, mistakes),
         guards=read_guards(folder / "guards.csv", nutrients, tags, sources, mistakes),
+        treatments=read_treatments(folder, nutrients, sources, mistakes),
         variation=read_variation(folder / "variation", foods, nutrients, sources, mistakes),
     )
     if whole:

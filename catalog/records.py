@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from catalog.kinds import Basis, MaximumKind
+from catalog.treatments import Treatment
 from catalog.variation import ANY, Variation
 
 USUAL_CURRENCY = "USD"  # of usual prices
@@ -96,7 +97,8 @@ class Food:
     `category` finds the class value of an unknown figure. A composite has `parts` and no figures of its own.
     `replaces` is the file of the entry of the same id that a person's own entry is laid over, else empty.
     `purposes` are the nutrients that a jar is bought for, none where it serves none or nobody said.
-    `usual_price_per_gram` is what such a jar usually costs, in `USUAL_CURRENCY`.
+    `usual_price_per_gram` is what such a jar usually costs, in `USUAL_CURRENCY`. `treatments` were done to it: its
+    figures are as before them (`nutrition/losses.py` takes off what is lost).
     """
 
     id: str
@@ -117,6 +119,7 @@ class Food:
     replaces: str = ""
     purposes: tuple[str, ...] = ()
     usual_price_per_gram: float | None = None
+    treatments: tuple[Treatment, ...] = ()
 
     @property
     def groups(self) -> frozenset[str]:
@@ -286,6 +289,7 @@ class Catalog:
     version: str = ""
     customary: Mapping[str, Customary] = field(default_factory=dict)
     guards: tuple[Guard, ...] = ()
+    treatments: Mapping[str, Treatment] = field(default_factory=dict)
     variation: Variation = field(default_factory=Variation)
     compositions: dict[tuple[str, str, float | None], tuple[Food, Any]] = field(
         default_factory=dict, init=False, repr=False, compare=False

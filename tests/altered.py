@@ -61,11 +61,14 @@ def as_written(scenario: Scenario, catalog: Catalog) -> Sheet:
 
 def toml_text(data: Data) -> str:
     """The data as TOML: plain keys first, then tables and lists of tables."""
-    lines = [_pair(key, value) for key, value in data.items() if not isinstance(value, dict | list)]
-    for key, value in data.items():
+    tables = {
+        k: v for k, v in data.items() if isinstance(v, dict) or (isinstance(v, list) and v and isinstance(v[0], dict))
+    }
+    lines = [_pair(key, value) for key, value in data.items() if key not in tables]
+    for key, value in tables.items():
         if isinstance(value, dict):
             lines += ["", f"[{key}]", *(_pair(*pair) for pair in value.items())]
-        elif isinstance(value, list):
+        else:
             for table in value:
                 lines += ["", f"[[{key}]]", *(_pair(*pair) for pair in table.items())]
     return "\n".join(lines) + "\n"

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from catalog.nutrition.losses import lessened
 from catalog.records import Catalog, Figure, Food
 
 # kcal of metabolisable energy per gram of protein, fat and nitrogen-free extract.
@@ -118,12 +119,13 @@ def _content(nutrient: str, parts: tuple[tuple[Food, float], ...], catalog: Cata
 def simple_parts(
     food: Food, foods: Mapping[str, Food], bone_share: float | None = None
 ) -> tuple[tuple[Food, float], ...]:
-    """The simple foods that a food is made of, with their shares by mass (a simple food: itself, 1.0).
+    """The simple foods that a food is made of, with their shares by mass (a simple food: itself, 1.0), after what
+    was done to it.
 
     `bone_share` replaces the share of parts tagged "bone"; the other parts keep their proportions.
     """
     if not food.parts:
-        return ((food, 1.0),)
+        return ((lessened(food, food.treatments), 1.0),)
     known = bone_share_of(food, foods)
     scale_bone = scale_rest = 1.0
     if bone_share is not None and 0 < known < 1:
@@ -133,7 +135,7 @@ def simple_parts(
         for simple, share in simple_parts(foods[part.food], foods):
             scale = scale_bone if "bone" in simple.tags else scale_rest
             shares[simple.id] = shares.get(simple.id, 0.0) + part.share * share * scale
-    return tuple((foods[id_], share) for id_, share in shares.items())
+    return tuple((lessened(foods[id_], food.treatments), share) for id_, share in shares.items())
 
 
 def bone_share_of(food: Food, foods: Mapping[str, Food]) -> float:

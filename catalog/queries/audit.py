@@ -7,10 +7,10 @@ from pathlib import Path
 from catalog.catalog import TABLES
 from catalog.kinds import Basis
 from catalog.mistakes import Mistake
-from catalog.queries.losses import read_losses
 from catalog.reading.csv_tables import choice, number, read_table
 from catalog.reading.figures import KINDS, MICROGRAMS
 from catalog.reading.names import check_synonyms
+from catalog.reading.treatments import read_treatments
 from catalog.records import Catalog, Food, Limit
 
 EXCEPTION_COLUMNS = "food check reason".split()
@@ -256,7 +256,7 @@ def audit(catalog: Catalog, folder: Path = TABLES) -> tuple[list[Finding], list[
     mistakes: list[Mistake] = []
     reasons = _exceptions(folder / "audit_exceptions.csv", catalog, mistakes)
     check_synonyms(folder / "synonyms.csv", catalog, mistakes)
-    read_losses(catalog.nutrients, catalog.sources, mistakes, folder / "losses.csv")
+    read_treatments(folder, catalog.nutrients, catalog.sources, mistakes)
     audited = Audited(catalog, _usda_energy(folder / "usda_energy.csv", mistakes))
     needed: set[tuple[str, str]] = set()
     findings: list[Finding] = []

@@ -4,6 +4,7 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from fractions import Fraction
 from math import log
 
+from catalog.nutrition.losses import treated
 from catalog.records import Catalog, Food
 from optimizer.assess.result import OVER, Miss
 from optimizer.scenario.edit import MOST_OF_A_FOOD
@@ -94,7 +95,7 @@ def _pool(scenario: Scenario, catalog: Catalog) -> list[Food]:
         return not food.tags & (NOT_OFFERED - allowed) and not any(word in food.id for word in SELDOM_SOLD)
 
     return [
-        food
+        treated(food, scenario.treatments)
         for food in catalog.foods.values()
         if food.id not in on_hand and not food.parts and may_be_offered(food) and food.figures
     ]

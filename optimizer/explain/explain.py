@@ -6,6 +6,7 @@ from catalog.records import Catalog
 from optimizer.assess.batch import Amount
 from optimizer.explain.conflicts import find_conflicts
 from optimizer.explain.doses import why_each_dose
+from optimizer.explain.losses import what_losses_change
 from optimizer.explain.priced_remedies import find_priced_remedies
 from optimizer.explain.probe import differences
 from optimizer.explain.remedies import find_remedies
@@ -59,5 +60,6 @@ def explain(
         return Reasons(conflicts=found, remedies=remedies, note=note)
     if doses:
         why, limits = why_each_dose(choice, catalog, deadline), price_of_limits(choice, deadline)
-        return Reasons(doses=why, limits=limits, note=NO_TIME if deadline.is_over else "")
+        losses = tuple(what_losses_change(choice, catalog, deadline))
+        return Reasons(doses=why, limits=limits, losses=losses, note=NO_TIME if deadline.is_over else "")
     return Reasons()

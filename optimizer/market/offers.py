@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from catalog.mistakes import Mistake
 from catalog.nutrition.composition import bone_share_of
+from catalog.nutrition.losses import treated
 from catalog.prices.lines import PriceLine
 from catalog.reading.toml_fields import read_fields
 from catalog.reading.toml_lines import Lines
@@ -74,9 +75,12 @@ def make_offers(
     """The offers of the stores that the person goes to, the newest of each, and what cannot be used of them."""
     mistakes: list[Mistake] = []
     offers: list[Offer] = []
+    cooks = any(treatment.cooks for treatment in scenario.treatments)
     for line in newest(lines, mistakes):
         if market.stores and line.store.casefold() not in {store.casefold() for store in market.stores}:
             continue
+        if cooks and bone_share_of(line.food, catalog.foods):
+            continue  # cooked bone splinters
         if _is_any_of(line.food, market.leave_out):
             continue
         offer = _offer(f"o{len(offers):03d}", line, scenario, market, catalog, mistakes)
@@ -172,7 +176,8 @@ def with_items(scenario: Scenario, offers: Iterable[Offer], catalog: Catalog) ->
     items = {item.id: item for item in scenario.items}
     for offer in offers:
         if offer.food.id not in items:
-            items[offer.food.id] = _item(offer, catalog)
+            item = _item(offer, catalog)
+            items[offer.food.id] = replace(item, food=treated(item.food, scenario.treatments))
     return replace(scenario, items=tuple(items.values()))
 
 

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from catalog.mistakes import Mistake
 from catalog.nutrition.composition import bone_share_of
+from catalog.nutrition.losses import may_be_treated
 from catalog.reading.toml_fields import shown
 from catalog.records import Food
 from catalog.units.quantities import Rate
@@ -152,6 +153,24 @@ def something_to_feed(reading: Reading) -> Iterator[Mistake]:
         yield Mistake(reading.scenario.file, reading.scenario.lines["meat_at_least"], "meat_at_least", read, allowed)
 
 
+def losses_where_they_can_be(reading: Reading) -> Iterator[Mistake]:
+    """Only raw meat, organs and fish lose by what is done to them, and bone is never cooked."""
+    scenario = reading.scenario
+    for entry in reading.entries:
+        table = entry.table
+        if isinstance(table, OnHandTable) and table.losses and table.food and not may_be_treated(table.food):
+            read = f"{', '.join(one.id for one in table.losses)} of {table.food.name}"
+            yield entry.mistake(
+                "losses", read, "raw meat, organs or fish; cooked food is listed as it is after cooking"
+            )
+    for item in scenario.items:
+        cooked = [one.id for one in item.food.treatments if one.cooks]
+        if cooked and bone_share_of(item.food, reading.foods):
+            line = item.lines.get("losses") or scenario.lines["losses"] or item.lines.get("food", 0)
+            read, allowed = f"{', '.join(cooked)}, with bone", "meat without bone: cooked bone splinters"
+            yield Mistake(scenario.file, line, f"{item.where}.losses", read, allowed)
+
+
 def some_limit(reading: Reading) -> Iterator[Mistake]:
     """A mix of which nothing is asked keeps every limit, and no cat lives on it."""
     scenario = reading.scenario
@@ -191,6 +210,7 @@ CHECKS: tuple[Check, ...] = (
     bone_in_what_has_bone,
     priced_in_a_currency,
     something_to_feed,
+    losses_where_they_can_be,
     some_limit,
     usual_known,
     sure_beside_its_aim,

@@ -1,6 +1,6 @@
 """A scenario file -> Scenario, or every mistake in it at once."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
@@ -8,10 +8,12 @@ from typing import Any
 
 from catalog.kinds import Basis
 from catalog.mistakes import Mistake, did_you_mean
+from catalog.nutrition.losses import treated
 from catalog.reading.names import named_food
 from catalog.reading.toml_fields import field_name, read_fields, shown
 from catalog.reading.toml_lines import Lines, Path_, read_toml
 from catalog.records import Catalog, Limit
+from catalog.treatments import Treatment
 from catalog.units.quantities import Quantity, QuantityError, read_limit, read_quantity, read_rate
 from optimizer.errors import InputErrors
 from optimizer.scenario.checks import CHECKS, Reading, something_to_feed
@@ -104,6 +106,7 @@ def read_scenario(
     for entry in found:
         item, wrong = read_item(entry, usual.get(entry.table.food.id) if entry.table.food else None)
         mistakes += wrong
+        item = item and _treated(item, entry, top.losses or ())
         if item:
             items.append(item)
     if top.water:
@@ -142,6 +145,7 @@ def read_scenario(
         together=top.together,
         margin=margin,
         extra_cost=top.extra_cost,
+        treatments=top.losses or (),
         **feeding,
         lines={key: lines[(key,)] for key in ScenarioTable.model_fields},
         data=data,
@@ -215,6 +219,12 @@ def _water(catalog: Catalog, quantity: Quantity, line: int) -> Item:
         text=quantity.text,
         lines={"amount": line},
     )
+
+
+def _treated(item: Item, entry: Entry[EntryTable], for_all: Sequence[Treatment]) -> Item:
+    """The item after what was done to it by its own entry, else by the whole file."""
+    own = entry.table.losses if isinstance(entry.table, OnHandTable) else None
+    return replace(item, food=treated(item.food, for_all if own is None else own))
 
 
 def _limit(entry: Entry[LimitTable], catalog: Catalog, mistakes: list[Mistake]) -> Limit | None:

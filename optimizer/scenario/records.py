@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import Any
 
 from catalog.records import Food, Limit, Standard
+from catalog.treatments import Treatment
 from catalog.units.quantities import Quantity, Rate
 from optimizer.scenario.cats import Cat, Packing
 from optimizer.scenario.market import Market
@@ -81,7 +82,8 @@ class Scenario:
 
     `sure` is the chance with which each limit is to hold, all of them `together` where that is asked; `margin` is the
     share by which targets were raised and ceilings lowered when the file was read. `extra_cost` is what a surest mix
-    may cost beyond the cheapest, as money or as a share of it. `data` is what it was read from, changes included.
+    may cost beyond the cheapest, as money or as a share of it. `treatments` are done to all that can lose by them and
+    says nothing else of itself. `data` is what it was read from, changes included.
     """
 
     title: str
@@ -99,6 +101,7 @@ class Scenario:
     together: bool = False
     margin: float = 0.0
     extra_cost: Decimal | Fraction | None = None
+    treatments: tuple[Treatment, ...] = ()
     cats: tuple[Cat, ...] = ()
     packing: Packing | None = None
     market: Market = field(default_factory=Market)

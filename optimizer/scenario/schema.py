@@ -15,6 +15,7 @@ from catalog.nutrition.refusals import refusal
 from catalog.reading.names import food_hint, named_food
 from catalog.reading.toml_fields import NotAllowed, TableFields, short_text, with_context
 from catalog.records import Catalog, Food, Nutrient
+from catalog.treatments import Treatment
 from catalog.units.money import Price, read_price
 from catalog.units.quantities import Quantity, Rate, canonical_unit, read_quantity, read_rate, read_share
 from optimizer.scenario.aims import AIMS, COST
@@ -60,6 +61,20 @@ def _mass(value: Any) -> Fraction:
     if quantity.kind != "mass":
         raise NotAllowed("not a mass", 'a mass such as "2 lb 3 oz" or "1.2 kg"')
     return quantity.amount
+
+
+def _treatments(value: Any, context: Mapping[str, Any]) -> tuple[Treatment, ...]:
+    """What was done to food before it is weighed."""
+    known: Mapping[str, Treatment] = context["catalog"].treatments
+    allowed = f"a list of: {', '.join(known)}"
+    if not isinstance(value, list):
+        raise NotAllowed("no list", f'{allowed}, such as ["{next(iter(known), "")}"]')
+    for word in value:
+        if not isinstance(word, str) or word not in known:
+            raise NotAllowed("no such loss", allowed, did_you_mean(str(word), known))
+    if len(set(value)) < len(value):
+        raise NotAllowed("one of them twice", "each once")
+    return tuple(known[word] for word in value)
 
 
 def _measure(value: Any) -> str:
@@ -147,6 +162,7 @@ DoseField = Annotated[InstanceOf[Quantity] | InstanceOf[Rate] | None, BeforeVali
 MassField = Annotated[InstanceOf[Fraction] | None, BeforeValidator(_mass)]
 ShareField = Annotated[InstanceOf[Fraction] | None, BeforeValidator(read_share)]
 PriceField = Annotated[InstanceOf[Price] | None, with_context(_price)]
+TreatmentsField = Annotated[tuple[InstanceOf[Treatment], ...] | None, with_context(_treatments)]
 BoundField = Annotated[str | float | None, BeforeValidator(_bound)]
 CountsAs = Literal["meat", "non-meat", "water"]
 
@@ -170,6 +186,7 @@ class OnHandTable(EntryTable):
     amount: QuantityField = None
     up_to: QuantityField = None
     bone_share: ShareField = None
+    losses: TreatmentsField = None
 
 
 class SupplementTable(EntryTable):
@@ -208,4 +225,5 @@ class ScenarioTable(TableFields):
     margin: Annotated[InstanceOf[Fraction] | None, BeforeValidator(_margin)] = None
     extra_cost: Annotated[InstanceOf[Decimal] | InstanceOf[Fraction] | None, BeforeValidator(_extra_cost)] = None
     water: Annotated[InstanceOf[Quantity] | None, BeforeValidator(_water)] = None
+    losses: TreatmentsField = None
     note: StrictStr | None = None

@@ -125,11 +125,23 @@ class Remedy:
 
 
 @dataclass(frozen=True, slots=True)
+class LossReason:
+    """What one way of thawing, freezing or cooking changes: `changes` are those of the plan without it, `cost_less`
+    what that costs less, None where there is no such plan."""
+
+    id: str
+    line: str
+    changes: tuple[str, ...]
+    cost_less: Decimal | None
+
+
+@dataclass(frozen=True, slots=True)
 class Reasons:
     """All that is said of one plan; what was not asked for is empty."""
 
     doses: tuple[DoseReason, ...] = ()
     limits: tuple[LimitPrice, ...] = ()
+    losses: tuple[LossReason, ...] = ()
     conflicts: tuple[Conflict, ...] = ()
     remedies: tuple[Remedy, ...] = ()
     note: str = ""

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from optimizer.render.headline import headline
+from optimizer.render.losses import losses_text
 from optimizer.render.marks import misses_text
 from optimizer.render.origin import Origin
 from optimizer.render.portions import portions_lines
@@ -86,6 +87,8 @@ def _tail(sheet: Sheet, order: WorkOrder, portions: Portions | None, origin: Ori
     per_kg = totals.energy_kcal / totals.mass_g * 1000
     whole = f"Whole mix {grams_text(totals.mass_g)}; {totals.energy_kcal:.0f} kcal, {per_kg:.0f} kcal per kg; "
     whole += f"bone {percent_text(totals.bone_share)}; non-meat {percent_text(totals.non_meat_share)}."
+    if losses := losses_text(sheet):
+        whole += f" Taken off for {losses}."
     return [*out, f"{whole} Within: {tolerance_rule(sheet)}.", "", origin.text]
 
 

@@ -8,6 +8,7 @@ from optimizer.assess.result import BoneRange, Miss, NutrientLine, RatioLine, To
 from optimizer.render.bars import Bar, bar
 from optimizer.render.headline import headline
 from optimizer.render.html.pages import page
+from optimizer.render.losses import losses_text
 from optimizer.render.marks import ENERGY, MARKS, missed_by
 from optimizer.render.origin import Origin
 from optimizer.render.sureness import chance_rows, sureness_lines
@@ -67,6 +68,7 @@ def report_page(
         sure_enough=f"{100 * SURE_ENOUGH:g}",
         analysis=contributions.analysis,
         energy=energy_text(sheet),
+        losses=losses_text(sheet),
         limited=[row for row in rows if row.minimum or row.maximum] + ratios,
         others=[row for row in rows if not (row.minimum or row.maximum)],
         charts=charts,

@@ -2,6 +2,7 @@
 
 from optimizer.render.headline import headline
 from optimizer.render.html.pages import page
+from optimizer.render.losses import losses_text
 from optimizer.render.marks import misses_text
 from optimizer.render.origin import Origin
 from optimizer.render.portions import summary_lines
@@ -26,6 +27,7 @@ def sheet_page(sheet: Sheet, order: WorkOrder, portions: Portions | None, origin
         headline=headline(sheet),
         bad=misses_text(sheet),
         totals=totals,
+        losses=losses_text(sheet),
         energy=f"{totals.energy_kcal:.0f} kcal, {totals.energy_kcal / totals.mass_g * 1000:.0f} kcal per kg",
         rule=tolerance_rule(sheet),
         handling="Handling: US FDA (2018) and USDA FSIS guidance.",

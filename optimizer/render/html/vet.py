@@ -7,6 +7,7 @@ from optimizer.assess.result import NutrientLine, RatioLine
 from optimizer.render.headline import headline
 from optimizer.render.html.nutrient_report import verdict_text
 from optimizer.render.html.pages import page
+from optimizer.render.losses import losses_text
 from optimizer.render.marks import ENERGY, missed_by
 from optimizer.render.origin import Origin
 from optimizer.render.sureness import chance_rows, sureness_lines
@@ -62,6 +63,7 @@ def vet_page(report: VetReport, origin: Origin, paper: str = "A4", batches: int 
         totals=totals,
         per_kg=f"{totals.energy_kcal / totals.mass_g * 1000:.0f}",
         energy=ENERGY[sheet.energy_method],
+        losses=losses_text(sheet),
         analysis=report.contributions.analysis,
         ingredients=report.ingredients,
         facts_text=facts_text,

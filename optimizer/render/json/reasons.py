@@ -19,6 +19,7 @@ def reasons_object(reasons: Reasons) -> dict[str, Any]:
             for dose in reasons.doses
         ],
         "limits": [_plain(limit) for limit in reasons.limits],
+        "losses": [_plain(loss) for loss in reasons.losses],
         "clashes": [_plain(conflict) for conflict in reasons.conflicts],
         "remedies": [_remedy(remedy) for remedy in reasons.remedies],
     }

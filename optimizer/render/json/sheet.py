@@ -66,6 +66,7 @@ def sheet_object(sheet: Sheet) -> dict[str, Any]:
             "supplement_count": sheet.supplement_count,
         },
         "amounts": [_amount(line) for line in sheet.lines],
+        "losses": _losses(sheet),
         "nutrients": [_nutrient(line) for line in sheet.assessment.nutrients],
         "ratios": [_ratio(line) for line in sheet.assessment.ratios],
         "cautions": [_caution(notice) for notice in sheet.cautions],
@@ -85,6 +86,12 @@ def recipe_object(data: Mapping[str, Any]) -> dict[str, Any]:
         if isinstance(value, list):
             found[key] = [entry for entry in value if entry is not None]
     return found
+
+
+def _losses(sheet: Sheet) -> dict[str, list[str]]:
+    """What was done to each food that can lose by it."""
+    foods = [amount.item.food for amount in sheet.amounts]
+    return {food.id: [one.id for one in food.treatments] for food in foods if food.treatments}
 
 
 def _solver(solution: Solution | None) -> dict[str, Any] | None:

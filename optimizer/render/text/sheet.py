@@ -11,6 +11,7 @@ from optimizer.assess.cautions import Notice, foremost
 from optimizer.assess.result import BoneRange, NutrientLine, RatioLine
 from optimizer.model.problem import OPTIMAL
 from optimizer.render.headline import headline
+from optimizer.render.losses import losses_text
 from optimizer.render.marks import ENERGY, MARKS
 from optimizer.render.portions import portions_lines
 from optimizer.render.sureness import sureness_lines
@@ -72,6 +73,8 @@ def _batch(console: Console, sheet: Sheet) -> None:
         table.add_row("Bone", f"{grams_text(totals.bone_g)}, {percent_text(totals.bone_share)} of the mix{interval}")
     per_kg = totals.energy_kcal / totals.mass_g * 1000
     table.add_row("Energy", f"{totals.energy_kcal:.0f} kcal, {per_kg:.0f} kcal per kg ({ENERGY[sheet.energy_method]})")
+    if losses := losses_text(sheet):
+        table.add_row("Taken off", losses)
     if sheet.cost is not None:
         table.add_row("Cost", money_text(sheet.cost, sheet.currency) + unpriced_words(sheet))
     table.add_row("Supplements", str(sheet.supplement_count))
@@ -161,6 +164,7 @@ def _reasons(console: Console, sheet: Sheet) -> None:
         ("What would help", [line for remedy in reasons.remedies for line in _remedy_lines(remedy, sheet.file)]),
         ("Why each dose", [("-", dose.line) for dose in reasons.doses]),
         ("What each limit costs", [("-", limit.line) for limit in reasons.limits]),
+        ("What is lost", [("-", loss.line) for loss in reasons.losses]),
     )
     for title, lines in parts:
         if lines:

@@ -111,6 +111,7 @@ def test_bad_rows_of_the_audits_own_tables_are_told(catalog: Catalog, tmp_path: 
     (tmp_path / "audit_exceptions.csv").write_text("food,check,reason\nturkey-hart,mass,\n", encoding="utf-8")
     energy = "ndb_no,kcal,protein,fat,carbohydrate,source\n05175,,4.27,x,3.87,sr28:05175\n"
     (tmp_path / "usda_energy.csv").write_text(energy, encoding="utf-8")
+    (tmp_path / "treatments.csv").write_text("id,name,cooks\nthaw-drip,poured off,maybe\n", encoding="utf-8")
     losses = "treatment,nutrient,share,low,high,source,confidence,note\nthaw-drip,taurin,1.2,,,hearsay,read,\n"
     (tmp_path / "losses.csv").write_text(losses, encoding="utf-8")
     synonyms = "word,means,note\nturkey-hart,turkey hart,\nblood,,no figure\n"
@@ -124,6 +125,7 @@ def test_bad_rows_of_the_audits_own_tables_are_told(catalog: Catalog, tmp_path: 
         ("synonyms.csv", 2, "means"),
         ("losses.csv", 2, "nutrient"),
         ("losses.csv", 2, "source"),
+        ("treatments.csv", 2, "cooks"),
         ("usda_energy.csv", 2, "kcal"),
     ]
 

@@ -2,17 +2,13 @@
 
 import pytest
 
-from catalog.mistakes import Mistake
-from catalog.queries.losses import Loss, read_losses
 from catalog.records import Catalog
+from catalog.treatments import Loss
 
 
 @pytest.fixture(scope="module")
 def losses(catalog: Catalog) -> dict[tuple[str, str], Loss]:
-    mistakes: list[Mistake] = []
-    found = read_losses(catalog.nutrients, catalog.sources, mistakes)
-    assert mistakes == []
-    return found
+    return {(one.id, loss.nutrient): loss for one in catalog.treatments.values() for loss in one.losses}
 
 
 @pytest.mark.parametrize(
