@@ -31,7 +31,7 @@ LAYERS = {
 # The same within folders of folders: `.` are the files beside the folders; what bars join does not know each other.
 INSIDE = {
     "catalog": [
-        "variation|kinds",
+        "variation|kinds|treatments",
         "records|mistakes",
         "units",
         "nutrition",
