@@ -31,7 +31,7 @@ LAYERS = {
 # The same within folders of folders: `.` are the files beside the folders; what bars join does not know each other.
 INSIDE = {
     "catalog": [
-        "variation|kinds|treatments",
+        "bounds|variation|kinds|treatments",
         "records|mistakes",
         "units",
         "nutrition",
@@ -49,7 +49,7 @@ ROOMS = {
     "sqlite3": "optimizer.journal.store",
     "pint": "catalog.units.sizes",
     "pandas": "catalog.usda",
-    "pydantic": "catalog.reading.toml_fields catalog.own optimizer.scenario",
+    "pydantic": "catalog.reading.toml_fields catalog.own optimizer.scenario optimizer.journal.plan_files",
     "platformdirs": "catalog.own.overlay",
     "jinja2": "optimizer.render.html.pages",
     "matplotlib": "optimizer.render.files.charts",

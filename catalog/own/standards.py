@@ -14,7 +14,7 @@ from catalog.reading.standards import LIFE_STAGES
 from catalog.reading.toml_fields import field_name, read_fields, shown
 from catalog.reading.toml_lines import Lines, Path_, read_toml
 from catalog.records import Catalog, Limit, Standard
-from catalog.units.quantities import QuantityError, read_limit
+from catalog.units.quantities import QuantityError, read_limit, read_ratio
 
 WHAT = "a file of own standards"
 ENTRIES = "standards"
@@ -132,13 +132,11 @@ def _change(
             continue
         try:
             if ratio:
-                bounds[key] = (float(written), Basis.RATIO)
+                bounds[key] = (read_ratio(written), Basis.RATIO)
             else:
                 bounds[key] = read_limit(written, catalog.nutrients[id_].unit, catalog.nutrients[id_].iu_per_ug)
         except QuantityError as error:
             mistakes.append(place.mistake(key, f"{shown(written)} ({error})", error.allowed, error.hint))
-        except (TypeError, ValueError):
-            mistakes.append(place.mistake(key, shown(written), "a ratio such as 1.2"))
     bases = {basis for _, basis in bounds.values()}
     if len(bases) != 1:
         if bases:

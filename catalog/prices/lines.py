@@ -8,6 +8,7 @@ from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
+from catalog.bounds import DAY, plain_number, read_day
 from catalog.nutrition.refusals import refusal
 from catalog.reading.names import food_hint, named_food
 from catalog.records import Catalog, Food
@@ -83,12 +84,32 @@ def read_line(
     if bad or food is None or priced is None:
         return None
     size, price, loose = priced
+    if not _makes_sense(food, size, price, cells, wrong):
+        return None
     return PriceLine(
         get("store"), food, size, price, loose, code, get("price"), day, get("note"), most, place[0], place[1]
     )
 
 
 Wrong = Callable[..., None]
+
+
+def _makes_sense(food: Food, size: Quantity, price: Decimal, cells: Mapping[str, str], wrong: Wrong) -> bool:
+    """Whether a line says what its words can say: pieces by the piece, nothing for nothing but where it says free, no
+    number in the note, which is what a comma in a price leaves behind."""
+    note = cells.get("note", "")
+    if plain_number(note) is not None:
+        hint = "A decimal comma has to be stated: --decimal-comma, or a first line # decimal comma."
+        wrong("note", repr(note), "words, or an empty cell", hint)
+        return False
+    labelled = [unit for unit, measure in food.measures.items() if measure.labelled]
+    if labelled and size.kind != "count":
+        wrong("package", repr(size.text), f'a count such as "60 {labelled[0]}s"')
+        return False
+    if not price and "free" not in f"{cells.get('price', '')} {note}".casefold():
+        wrong("price", repr(cells.get("price", "")), 'a price above zero, or 0 with "free" in the note')
+        return False
+    return True
 
 
 def _with_point(text: str, wrong: Wrong) -> str:
@@ -146,6 +167,8 @@ def _price(text: str, currency: str, package: Quantity | None, wrong: Wrong) -> 
                 wrong("package", "nothing", f"{PACKAGE}, with the price per weight then, such as 2.49/lb")
                 return None
             amount = _same_money(text, bare, currency)
+            if plain_number(amount) is None:
+                raise QuantityError(f"{text!r:.60} is far more than anything costs", PRICE)
             return package, Decimal(amount), False
         price = read_price(text, currency)
         rate = not re.search(r"\bfor\b", text, re.IGNORECASE)
@@ -183,13 +206,10 @@ def _date(text: str, wrong: Wrong) -> date | None:
     iso = re.fullmatch(r"(\d{4})-(\d{1,2})-(\d{1,2})(?: 0?0:00(?::00)?)?", text)
     dotted = re.fullmatch(r"(\d{1,2})\. ?(\d{1,2})\. ?(\d{4})", text)
     parts = iso.groups() if iso else dotted.groups()[::-1] if dotted else None
-    try:
-        if parts:
-            return date(*map(int, parts))
-    except ValueError:
-        pass
-    wrong("date", repr(text), "a date such as 2026-11-03, or an empty cell")
-    return None
+    day = read_day("{:0>4}-{:0>2}-{:0>2}".format(*parts)) if parts else None
+    if day is None:
+        wrong("date", repr(text), f"{DAY}, or an empty cell")
+    return day
 
 
 def _most(text: str, wrong: Wrong) -> int | None:

@@ -7,6 +7,7 @@ from math import log10
 from pathlib import Path
 from typing import Any
 
+from catalog.bounds import MOST_BYTES
 from catalog.mistakes import Mistake
 
 Path_ = tuple[str | int, ...]
@@ -41,11 +42,16 @@ def read_toml(path: Path, what: str = "a scenario file") -> tuple[dict[str, Any]
     """The file's contents, where each key stands, and what is wrong with it as a text file or as TOML."""
     allowed = f"{what}: TOML text in UTF-8"
     try:
-        text = path.read_bytes().decode("utf-8-sig")
+        raw = path.read_bytes()
+        if len(raw) > MOST_BYTES:
+            read = f"a file of {len(raw) / 1e6:.1f} MB"
+            return {}, Lines({}), [Mistake(str(path), 0, "", read, f"{allowed}, up to {MOST_BYTES / 1e6:.0f} MB")]
+        text = raw.decode("utf-16" if raw.startswith((b"\xff\xfe", b"\xfe\xff")) else "utf-8-sig")
     except OSError as problem:
         return {}, Lines({}), [Mistake(str(path), 0, "", problem.strerror or "nothing", allowed)]
-    except UnicodeDecodeError:
-        return {}, Lines({}), [Mistake(str(path), 0, "", "bytes that are no text", allowed)]
+    except UnicodeDecodeError as problem:
+        read = f"bytes that are no text, from byte {problem.start + 1} on"
+        return {}, Lines({}), [Mistake(str(path), 0, "", read, allowed)]
     if "\0" in text:
         return {}, Lines({}), [Mistake(str(path), 0, "", "bytes that are no text", allowed)]
     if not text.strip():

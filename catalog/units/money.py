@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
+from catalog.bounds import plain_number
 from catalog.units.quantities import Quantity, read_quantity, with_number
 from catalog.units.spelling import QuantityError, clean
 
@@ -59,6 +60,8 @@ def read_price(text: object, currency: str) -> Price:
                 f"a price in {currency}",
                 f"Write the price in {currency}.",
             )
+    if plain_number(amount) is None:
+        raise QuantityError(f"{text!r:.60} is far more than anything costs", PRICE)
     per = read_quantity(with_number(rest.strip()), allowed=PRICE, bare_dozen=True)
     return Price(Decimal(amount), currency, per, str(text).strip())
 

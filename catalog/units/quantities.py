@@ -35,6 +35,7 @@ __all__ = [
     "read_limit",
     "read_quantity",
     "read_rate",
+    "read_ratio",
     "read_share",
     "rule_of_three",
     "write_count",
@@ -44,6 +45,7 @@ __all__ = [
 QUANTITY = 'an amount with its unit above zero, such as "2 lb 3 oz", "1.1 kg", "1 1/4 tsp" or "2 capsules"'
 RATE = 'an amount per weight of meat, such as "1/2 tsp per 5 kg"'
 SHARE = 'a share from 0 to 100 %, such as "5 %" or 0.05'
+RATIO = "a ratio such as 1.2"
 LIMIT = 'an amount per 1000 kcal, kg, kg dry matter or batch, such as "200 mg per 1000 kcal"'
 KITCHEN_FRACTIONS = (2, 4, 8, 16, 32, 64)  # of a teaspoon, down to what measuring spoons are sold for
 NUTRIENT_UNITS = ("g", "mg", "ug", "IU")
@@ -176,6 +178,8 @@ def read_share(value: object) -> Fraction:
     if share > 1:
         hint = f'Did you mean "{value} %"?' if "%" not in str(value) and share <= 100 else ""
         raise QuantityError(f"{value!r} is over 100 %", SHARE, hint)
+    if share == 1 and "%" not in str(value):
+        raise QuantityError(f"{value!r} may be 1 % or all of it", SHARE, 'Write "1 %" or "100 %".')
     return share
 
 
@@ -200,6 +204,23 @@ def read_limit(text: object, nutrient_unit: str, iu_per_ug: float | None = None)
         value *= Fraction(str(iu_per_ug)) if nutrient_unit == "IU" else 1
     scale, basis = _read_basis(per.casefold())
     return float(value * scale), basis
+
+
+def read_ratio(value: object) -> float:
+    """A ratio above zero: the number 1.2, or "1.2" or "6/5" as text. Raises QuantityError."""
+    written = str(value) if isinstance(value, int | float) and not isinstance(value, bool) else value
+    plain = clean(written, RATIO)
+    if not re.fullmatch(NUMBER, plain) or not 0 < (ratio := _ratio(plain)) <= 100:
+        raise QuantityError(f"{value!r} is no ratio", RATIO)
+    return float(ratio)
+
+
+def _ratio(plain: str) -> Fraction:
+    """A number, or one divided by another."""
+    top, slash, bottom = plain.partition("/")
+    if slash and " " not in top and int(bottom):
+        return Fraction(int(top), int(bottom))
+    return read_number(plain, RATIO)
 
 
 def _read_basis(per: str) -> tuple[Fraction, Basis]:

@@ -5,6 +5,7 @@ import unicodedata
 from difflib import get_close_matches
 from fractions import Fraction
 
+from catalog.bounds import too_large
 from catalog.mistakes import did_you_mean
 
 LONGEST_TEXT = 100
@@ -100,6 +101,8 @@ def read_number(text: str, allowed: str) -> Fraction:
         raise QuantityError(f"{text!r} is no number", allowed)
     whole, _, fraction = text.rpartition(" ")
     top, slash, bottom = fraction.partition("/")
+    if too_large(whole.partition(".")[0]) or any(too_large(*n.split(".")) for n in (top, bottom) if n):
+        raise QuantityError(f"{text:.40} is far more than any kitchen holds", allowed)
     if not slash:
         return Fraction(text)
     if int(bottom) == 0:
@@ -121,6 +124,8 @@ def canonical_unit(words: str, allowed: str = UNITS) -> str:
     Words that are no unit of mass or volume name things to count, in the singular. Raises QuantityError for
     what can be neither, and for a word so close to a unit of mass or volume that it is likely misspelt.
     """
+    if words == "Mg":
+        raise QuantityError(f"{words!r} could be mg or a tonne", allowed, "Did you mean mg?")
     folded = " ".join(words.casefold().replace("-", " ").split())
     if folded in SPELLINGS:
         return SPELLINGS[folded]

@@ -71,7 +71,9 @@ def answers_for_errors(command: Command) -> Command:
 
 
 def _fail(error: Exception) -> NoReturn:
-    click.echo(str(error), err=True)
+    from catalog.bounds import visible
+
+    click.echo(visible(str(error)), err=True)
     sys.exit(getattr(error, "exit_code", 2))
 
 
@@ -87,9 +89,11 @@ def print_page(render: Callable[..., str], *what: Any, piped_width: int = 100) -
     """Prints what a renderer makes, as wide as the terminal; a pipe gets `piped_width` columns and no colour."""
     from rich.console import Console
 
+    from catalog.bounds import visible
+
     console = Console()
     width = min(console.width, 120) if console.is_terminal else piped_width
-    click.echo(render(*what, width=width, colour=console.is_terminal), nl=False)
+    click.echo(visible(render(*what, width=width, colour=console.is_terminal), console.is_terminal), nl=False)
 
 
 @contextmanager

@@ -66,7 +66,7 @@ def record(
     from optimizer.render.json.journal import recorded_json
     from optimizer.render.text.journal import recorded_text
 
-    planned, made, data = _sheets(recipe, weighed, as_written, journal_path(path))
+    planned, made, data, as_told = _sheets(recipe, weighed, as_written, journal_path(path))
     ids = [line["id"] for line in (made or planned)["amounts"]]
     dates = told_by_id("--use-by", use_by, ids, "an id and a date, such as turkey-heart=2026-01-31")
     told = BatchDetails(
@@ -81,37 +81,41 @@ def record(
     with reading(journal_path(path)) as store:
         page = batch_page(store, recorded.number)
     show_or_json(as_json, recorded_json, recorded_text, page, recorded)
+    if not as_told:
+        words = "its figures are not what its amounts come to with this catalog; recorded is what they come to."
+        click.echo(f"{recipe}: {words}", err=True)
 
 
-def _sheets(recipe: Path, weighed: tuple[str, ...], as_written: bool, journal: Path) -> tuple[Any, Any, Any]:
-    """The planned sheet, that of what was weighed (None when as planned), and the scenario's data."""
-    from catalog.reading.toml_lines import Lines
-    from optimizer.journal.recipes import as_weighed, read_plan, recipe_of
-    from optimizer.render.json.sheet import sheet_object
+def _sheets(recipe: Path, weighed: tuple[str, ...], as_written: bool, journal: Path) -> tuple[Any, Any, Any, bool]:
+    """The planned sheet, that of what was weighed (None when as planned), the scenario's data, and whether a file of a
+    plan says what its amounts come to."""
+    from optimizer.journal.plan_files import read_plan, recorded_as, says_the_same
+    from optimizer.journal.recipes import as_weighed
+    from optimizer.render.json.sheet import recipe_object, sheet_object
 
     if recipe.suffix == ".json":
         catalog = load_all(recipe)
-        planned: Any
-        data: Any
-        planned, data = read_plan(recipe)
-        if not weighed:
-            return planned, None, data
-        read = recipe_of(data, str(recipe), Lines({}), catalog)
+        found = read_plan(recipe, catalog)
+        assessed = sheet_object(found.assessed)
+        planned: Any = recorded_as(found.sheet, assessed)
+        as_told = says_the_same(found.sheet, assessed)
+        made = sheet_object(as_weighed(found.recipe, catalog, found.texts, weighed)) if weighed else None
+        made = made or (None if as_told else assessed)
+        return planned, made, recipe_object(found.recipe.data), as_told
+    catalog = load_all(recipe)
+    read = read_with_stock(recipe, catalog, journal)
+    data = recipe_object(read.data)
+    if as_written:
+        from optimizer.checking import check
+
+        planned = sheet_object(check(read.scenario, catalog))
     else:
-        catalog = load_all(recipe)
-        read = read_with_stock(recipe, catalog, journal)
-        data = read.data
-        if as_written:
-            from optimizer.checking import check
+        from optimizer.planning import plan
 
-            planned = sheet_object(check(read.scenario, catalog))
-        else:
-            from optimizer.planning import plan
-
-            planned = sheet_object(plan(read.scenario, catalog, explained=False))
+        planned = sheet_object(plan(read.scenario, catalog, explained=False))
     texts = {line["id"]: line["text"] for line in planned["amounts"]}
     made = sheet_object(as_weighed(read, catalog, texts, weighed)) if weighed else None
-    return planned, made, data
+    return planned, made, data, True
 
 
 @journal.command("list")

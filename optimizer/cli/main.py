@@ -14,6 +14,7 @@ from optimizer.cli.common import LateGroup, answers_for_errors, as_json, ctrl_c,
 from optimizer.cli.options.journal import from_stock
 from optimizer.cli.options.papers import paper_options, papers_and_portions
 from optimizer.cli.options.prices import price_options, prices_for
+from optimizer.cli.options.seconds import checked_seconds
 from optimizer.cli.options.what_if import what_if, what_if_options
 from optimizer.scenario.aims import AIMS
 
@@ -80,7 +81,7 @@ def main() -> None:
 @what_if_options
 @price_options
 @paper_options
-@click.option("--seconds", type=click.FloatRange(min=0.01), default=30.0, show_default=True, help="Time limit.")
+@click.option("--seconds", type=float, callback=checked_seconds, default=30.0, show_default=True, help="Time limit.")
 @which_cautions
 @click.option("--why", is_flag=True, help="Add why each dose is what it is, and what each limit costs.")
 @as_json
@@ -159,8 +160,8 @@ def run() -> NoReturn:
         click.echo(f"weighout: what was asked for cannot be written: {problem.strerror or problem}.", err=True)
         code = 2
     try:
-        sys.stdout.flush()
-        sys.stderr.flush()
-    except OSError:  # whoever read it has gone
+        for stream in filter(None, (sys.stdout, sys.stderr)):
+            stream.flush()
+    except (OSError, ValueError):  # whoever read it has gone
         code = 1
     os._exit(code if isinstance(code, int) else 0)

@@ -13,6 +13,7 @@ from optimizer.cli.common import answers_for_errors, as_json, ctrl_c, load_all, 
 from optimizer.cli.options.journal import from_stock, last_paid
 from optimizer.cli.options.market_papers import check_papers, market_paper_options, write_market_papers
 from optimizer.cli.options.prices import price_options
+from optimizer.cli.options.seconds import checked_seconds
 
 
 def _percent(_: click.Context, __: click.Parameter, value: str | None) -> float | None:
@@ -45,7 +46,7 @@ def _percent(_: click.Context, __: click.Parameter, value: str | None) -> float 
 )
 @click.option("--rows", type=click.IntRange(2, 1000), default=24, show_default=True, help="Prices down a map.")
 @click.option(
-    "--seconds", type=click.FloatRange(min=0.01), default=10.0, show_default=True, help="Limit of each solve."
+    "--seconds", type=float, callback=checked_seconds, default=10.0, show_default=True, help="Limit of each solve."
 )
 @click.option("--gap", callback=_percent, metavar="SHARE", help='Good enough within this share of the least, "0.5%".')
 @market_paper_options

@@ -9,6 +9,7 @@ import click
 
 from optimizer.cli.common import answers_for_errors, as_json, load_all, print_page
 from optimizer.cli.options.papers import FILE, written
+from optimizer.cli.options.seconds import checked_seconds
 from optimizer.cli.options.what_if import change_options, what_if
 
 
@@ -17,7 +18,9 @@ from optimizer.cli.options.what_if import change_options, what_if
 @change_options
 @click.option("--sure", "sure", is_flag=True, help="What sureness costs instead: from the plan as it is to the surest.")
 @click.option("--chart", "chart", type=FILE, help="Write a chart: .svg or .png.")
-@click.option("--seconds", type=click.FloatRange(min=0.01), default=30.0, show_default=True, help="With --sure: limit.")
+@click.option(
+    "--seconds", type=float, callback=checked_seconds, default=30.0, show_default=True, help="With --sure: limit."
+)
 @as_json
 @answers_for_errors
 def tradeoff(scenario: Path, sure: bool, chart: Path | None, seconds: float, as_json: bool, **changes: Any) -> None:

@@ -5,12 +5,13 @@ Recording and importing take the same way, so an imported journal is the same as
 
 import json
 from collections.abc import Callable, Mapping
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 from decimal import Decimal
 from math import isfinite
 from typing import Any
 from uuid import uuid4
 
+from catalog.bounds import DAY, read_day
 from optimizer.journal.records import Event, JournalFault, misses_of
 from optimizer.journal.store import Store
 
@@ -212,9 +213,10 @@ def _money(value: Any) -> str | None:
 
 
 def _date(value: Any) -> str:
-    if len(_text(value)) != 10:
-        raise ValueError(f"{value!r} is no date such as 2026-01-31")
-    return date.fromisoformat(value).isoformat()
+    day = read_day(_text(value))
+    if day is None:
+        raise ValueError(f"{value!r} is not {DAY}")
+    return day.isoformat()
 
 
 def _date_or_none(value: Any) -> str:

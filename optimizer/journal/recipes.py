@@ -3,7 +3,6 @@
 A recipe comes from a scenario, planned or as written, or from the JSON that `plan` printed.
 """
 
-import json
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -18,7 +17,6 @@ from catalog.units.quantities import QuantityError, read_quantity
 from optimizer.assess.assessment import assess
 from optimizer.assess.batch import Amount
 from optimizer.errors import InputErrors
-from optimizer.journal.records import SheetData
 from optimizer.scenario.items import MASS_UNITS
 from optimizer.scenario.naming import COMMAND_LINE, one_meant
 from optimizer.scenario.read import read_scenario
@@ -62,27 +60,6 @@ def recipe_of(data: Data, file: str, lines: Lines, catalog: Catalog) -> Recipe:
     if mistakes or scenario is None:
         raise InputErrors(sorted(mistakes, key=lambda mistake: mistake.line))
     return Recipe(data, file, scenario)
-
-
-def read_plan(path: Path) -> tuple[SheetData, Data]:
-    """The sheet in a file that `plan`, `check`, `journal repeat` or `amend` printed as JSON, and its scenario's data,
-    which stands under `recipe`. Raises InputErrors."""
-    allowed = "the JSON that `weighout plan --json` prints"
-    try:
-        read = json.loads(path.read_text(encoding="utf-8"))
-    except OSError as problem:
-        raise InputErrors([Mistake(str(path), 0, "", problem.strerror or "nothing", allowed)]) from problem
-    except (ValueError, RecursionError) as problem:
-        raise InputErrors([Mistake(str(path), 0, "", f"no JSON ({problem})", allowed)]) from problem
-    whole: dict[str, Any] = read if isinstance(read, dict) else {}
-    sheet = whole.get("plan", whole)
-    keys = ("status", "scenario", "standard", "life_stage", "totals", "amounts", "nutrients", "ratios")
-    lacking = [key for key in keys if not isinstance(sheet, dict) or key not in sheet]
-    if not lacking and not isinstance(whole.get("recipe"), dict):
-        lacking = ["recipe"]
-    if lacking:
-        raise InputErrors([Mistake(str(path), 0, lacking[0], "nothing", allowed)])
-    return sheet, whole["recipe"]
 
 
 def as_weighed(recipe: Recipe, catalog: Catalog, planned: Mapping[str, str], weighed: Sequence[str]) -> Sheet:
@@ -150,8 +127,9 @@ def told_amounts(
 
 
 def is_zero(text: str) -> bool:
-    """Whether an amount says that nothing of it goes in: "0", "0 g"."""
-    return re.match(r"0+(\.0+)?( |$)", text) is not None
+    """Whether an amount says that nothing of it goes in: "0", "0 g", "0 lb 0 oz", but not "0 lb 5 oz"."""
+    numbers = re.findall(r"[0-9]+(?:\.[0-9]+)?", text)
+    return text.startswith("0") and "/" not in text and not any(map(float, numbers))
 
 
 def _amount(item: Item, text: str, mistakes: list[Mistake]) -> Amount:

@@ -73,6 +73,8 @@ def reading(path: Path) -> Iterator[Store]:
         if not path.exists():
             begin = "`weighout journal record` or `weighout stock add` begins one"
             raise JournalFault(f"{path}: there is no journal here yet; {begin}.")
+        if not path.stat().st_size and not path.is_dir():
+            raise JournalFault(f"{path}: an empty file, no journal. {NOTHING_CHANGED}")
         with closing(_readable(path)) as connection:
             _check_ours(connection, path)
             if _number(connection, "user_version") < NEWEST:

@@ -8,6 +8,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, InstanceOf, StrictBool, StrictStr
 
+from catalog.bounds import DAY, read_day
 from catalog.mistakes import Mistake
 from catalog.reading.toml_fields import NotAllowed, TableFields, field_name, read_fields, short_text, shown
 from catalog.reading.toml_lines import Lines, Path_
@@ -74,12 +75,10 @@ def _part(value: Any) -> float:
 
 
 def _day(value: Any) -> date:
-    try:
-        if type(value) is date or isinstance(value, str):
-            return value if isinstance(value, date) else date.fromisoformat(value)
-    except ValueError:
-        pass
-    raise NotAllowed("no date", "a date such as 2026-11-30")
+    day = read_day(value)
+    if day is None:
+        raise NotAllowed("no date", DAY)
+    return day
 
 
 _OptionalGrams = Annotated[float | None, BeforeValidator(_grams)]

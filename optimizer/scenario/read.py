@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
-from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +13,7 @@ from catalog.reading.toml_fields import field_name, read_fields, shown
 from catalog.reading.toml_lines import Lines, Path_, read_toml
 from catalog.records import Catalog, Limit
 from catalog.treatments import Treatment
-from catalog.units.quantities import Quantity, QuantityError, read_limit, read_quantity, read_rate
+from catalog.units.quantities import Quantity, QuantityError, read_limit, read_quantity, read_rate, read_ratio
 from optimizer.errors import InputErrors
 from optimizer.scenario.checks import CHECKS, Reading, something_to_feed
 from optimizer.scenario.edit import WhatIf, altered
@@ -245,13 +244,11 @@ def _limit(entry: Entry[LimitTable], catalog: Catalog, mistakes: list[Mistake]) 
             continue
         try:
             if ratio:
-                bounds[key] = (float(Fraction(str(written))), Basis.RATIO)
+                bounds[key] = (read_ratio(written), Basis.RATIO)
             else:
                 bounds[key] = read_limit(written, nutrient.unit, nutrient.iu_per_ug)
         except QuantityError as error:
             mistakes.append(entry.mistake(key, f"{shown(written)} ({error})", error.allowed, error.hint))
-        except (ValueError, ZeroDivisionError):
-            mistakes.append(entry.mistake(key, shown(written), "a ratio such as 1.2"))
     bases = {basis for _, basis in bounds.values()}
     if len(bases) > 1:
         mistakes.append(entry.mistake("at_most", shown(table.at_most), "the same basis as at_least"))

@@ -127,7 +127,7 @@ def _energy(value: Any) -> str:
 
 
 def _bound(value: Any) -> str | float:
-    """A limit's bound: read later, when its nutrient is known."""
+    """A limit's bound: read later, when its nutrient is known. A ratio may be a number or its text."""
     if isinstance(value, str):
         return value
     if isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value) and value > 0:
@@ -143,6 +143,16 @@ def _chance(value: Any) -> Fraction:
     return share
 
 
+def _cap(value: Any) -> Fraction:
+    """A share of the mix; as a bare number not more than a half, which nobody means."""
+    share = read_share(value)
+    if share > MOST_BARE_CAP and "%" not in str(value):
+        raise NotAllowed(
+            "more than half of the mix", 'a share such as "5 %"; above a half with its sign, such as "60 %"'
+        )
+    return share
+
+
 def _margin(value: Any) -> Fraction:
     share = read_share(value)
     if share > MOST_MARGIN:
@@ -155,6 +165,7 @@ def _extra_cost(value: Any) -> Decimal | Fraction:
     return read_share(value) if isinstance(value, str) and "%" in value else _money(value)
 
 
+MOST_BARE_CAP = Fraction(1, 2)
 LEAST_SURE, MOST_SURE, MOST_MARGIN = Fraction(1, 2), Fraction(999, 1000), Fraction(1, 2)
 FoodField = Annotated[InstanceOf[Food] | None, with_context(_food)]
 QuantityField = Annotated[InstanceOf[Quantity] | None, BeforeValidator(_quantity)]
@@ -216,7 +227,7 @@ class ScenarioTable(TableFields):
     life_stage: Literal["adult", "growth"] = "adult"
     aim: Annotated[str, BeforeValidator(_aim)] = COST
     energy: Annotated[str | None, BeforeValidator(_energy)] = None
-    non_meat_cap: Annotated[InstanceOf[Fraction] | None, BeforeValidator(read_share)] = None
+    non_meat_cap: Annotated[InstanceOf[Fraction] | None, BeforeValidator(_cap)] = None
     currency: Annotated[str, BeforeValidator(_currency)] = ""
     meat_at_least: MassField = None
     budget: Annotated[InstanceOf[Decimal] | None, BeforeValidator(_money)] = None

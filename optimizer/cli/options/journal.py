@@ -46,15 +46,14 @@ def today() -> str:
 
 def day(text: str, option: str) -> str:
     """A date that was written, checked. Raises InputErrors."""
+    from catalog.bounds import DAY, read_day
     from catalog.mistakes import Mistake
     from optimizer.errors import InputErrors
 
-    try:
-        if len(text) == 10:
-            return date.fromisoformat(text).isoformat()
-    except ValueError:
-        pass
-    raise InputErrors([Mistake("command line", 0, option, f'"{text}"', "a date such as 2026-01-31")])
+    found = read_day(text)
+    if found is None:
+        raise InputErrors([Mistake("command line", 0, option, f'"{text}"', DAY)])
+    return found.isoformat()
 
 
 def show_or_json(as_json: bool, data: Callable[..., str], text: Callable[..., str], *what: Any) -> None:

@@ -21,10 +21,13 @@ FILE = click.Path(path_type=Path, dir_okay=False)
 
 
 def _day(_context: click.Context, _option: click.Parameter, value: str | None) -> date | None:
-    try:
-        return None if value is None else date.fromisoformat(value)
-    except ValueError:
-        raise click.BadParameter(f'"{value}" is no date such as 2026-11-30') from None
+    from catalog.bounds import DAY as ALLOWED
+    from catalog.bounds import read_day
+
+    day = None if value is None else read_day(value)
+    if value is not None and day is None:
+        raise click.BadParameter(f'"{value}" is not {ALLOWED}')
+    return day
 
 
 def _grid(_context: click.Context, _option: click.Parameter, value: str) -> tuple[int, int]:

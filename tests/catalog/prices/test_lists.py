@@ -186,7 +186,7 @@ def test_every_mistake_is_told_with_its_line(wrong: Wrong) -> None:
         'prices.csv:5: currency: read \'usd\'; allowed: three capital letters such as "USD" or "EUR".',
         "prices.csv:5: price: read 'cheap' ('cheap' does not begin with a price); allowed: a price: \"4.49\" beside a "
         'package, "2.49/lb", "3.60 per dozen" or "12.50 for 60 capsules".',
-        "prices.csv:5: date: read '11/3/2026'; allowed: a date such as 2026-11-03, or an empty cell.",
+        "prices.csv:5: date: read '11/3/2026'; allowed: a date from 2000-01-01 to 2099-12-31, such as 2026-01-31, or an empty cell.",
         "prices.csv:5: most: read 'two'; allowed: how many packages there are, a whole number, or an empty cell.",
     ]
 

@@ -44,7 +44,6 @@ def test_what_is_no_rate_is_refused(text: object) -> None:
         ("0.05", F(1, 20)),
         (0.05, F(1, 20)),
         (0, F(0)),
-        (1, F(1)),
         ("100 %", F(1)),
         (1e-05, F(1, 100_000)),
     ],
@@ -55,7 +54,25 @@ def test_a_share_is_a_percentage_or_a_number_up_to_one(value: object, share: Fra
 
 @pytest.mark.parametrize(
     "value",
-    ["5", 5, 1.01, "101 %", -0.1, "-5 %", float("nan"), float("inf"), "nan", True, False, None, "", "5 %%", "%"],
+    [
+        "5",
+        5,
+        1,
+        "1",
+        1.01,
+        "101 %",
+        -0.1,
+        "-5 %",
+        float("nan"),
+        float("inf"),
+        "nan",
+        True,
+        False,
+        None,
+        "",
+        "5 %%",
+        "%",
+    ],
 )
 def test_what_is_no_share_is_refused(value: object) -> None:
     with pytest.raises(QuantityError):

@@ -79,7 +79,7 @@ def test_the_sheet_takes_its_form_from_the_ending(ending: str, first: str, tmp_p
         (["--chart", "c.gif"], "a file that ends in .svg or .png"),
         (["--sheet", "no/such/folder/s.md"], "a file that can be written (No such file or directory)"),
         (["--label-grid", "99x1"], "no grid of 1 to 12 rows and 1 to 5 columns"),
-        (["--date", "soon"], '"soon" is no date'),
+        (["--date", "soon"], '"soon" is not a date'),
     ],
 )
 def test_what_cannot_be_written_is_one_message_and_exit_code_2(

@@ -1,5 +1,7 @@
 """What was weighed, from a scenario or from a plan's JSON: the same figures as the plan, other amounts, refusals."""
 
+import json
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -9,7 +11,8 @@ import pytest
 from catalog.reading.toml_lines import Lines
 from catalog.records import Catalog
 from optimizer.errors import InputErrors, NothingToAssess
-from optimizer.journal.recipes import Recipe, as_weighed, read_plan, read_recipe
+from optimizer.journal.plan_files import read_plan, recorded_as, says_the_same
+from optimizer.journal.recipes import Recipe, as_weighed, read_recipe
 from optimizer.planning import plan
 from optimizer.render.json.sheet import sheet_json, sheet_object
 from optimizer.scenario.read import load_scenario, read_scenario
@@ -51,9 +54,11 @@ def test_a_plan_as_json_carries_its_scenario_exactly(path: Path, catalog: Catalo
         pytest.skip("a list for the store alone: nothing is on hand")
     file = tmp_path / "plan.json"
     file.write_text(sheet_json(sheet), encoding="utf-8")
-    read, data = read_plan(file)
-    assert read == sheet_object(sheet) | {"portions": {}}
-    again = read_scenario(data, str(path), Lines({}), catalog, shopping=True)[0]
+    read = read_plan(file, catalog)
+    assert read.sheet == sheet_object(sheet) | {"portions": {}}
+    assert says_the_same(read.sheet, sheet_object(read.assessed))
+    assert recorded_as(read.sheet, sheet_object(read.assessed))["status"] == sheet.status
+    again = read_scenario(read.recipe.data, str(path), Lines({}), catalog, shopping=True)[0]
     assert again is not None
     assert without_lines(again) == without_lines(scenario)
 
@@ -108,8 +113,57 @@ def test_what_cannot_have_been_weighed_is_refused(
 
 
 @pytest.mark.parametrize("text", ["", "{", "[]", "null", '{"status": "planned"}', '{"recipe": {}, "plan": 3}'])
-def test_a_file_that_is_no_plan_is_refused(tmp_path: Path, text: str) -> None:
+def test_a_file_that_is_no_plan_is_refused(tmp_path: Path, text: str, catalog: Catalog) -> None:
     file = tmp_path / "plan.json"
     file.write_text(text, encoding="utf-8")
     with pytest.raises(InputErrors, match="allowed: the JSON that `weighout plan --json` prints"):
-        read_plan(file)
+        read_plan(file, catalog)
+
+
+Spoil = Callable[[dict[str, Any]], Any]
+
+
+def spoilt(folder: Path, catalog: Catalog, spoil: Spoil) -> Path:
+    """The JSON of a plan, changed by hand."""
+    sheet = plan(load_scenario(SCENARIOS / "duck-and-quail-as-usual.toml", catalog), catalog, explained=False)
+    data = json.loads(sheet_json(sheet))
+    spoil(data)
+    (folder / "plan.json").write_text(json.dumps(data), encoding="utf-8")
+    return folder / "plan.json"
+
+
+@pytest.mark.parametrize(
+    ("spoil", "message"),
+    [
+        (lambda d: d["amounts"][0].update(grams=-5), "amounts[1].grams: read -5; allowed: grams above zero"),
+        (lambda d: d["amounts"][0].pop("grams"), "amounts[1].grams: read nothing"),
+        (lambda d: d["amounts"][1].update(text="40 tsp"), 'amounts[2].grams: read 10.8; allowed: what "40 tsp" weighs'),
+        (lambda d: d["amounts"][1].update(id="onion-powder"), 'amounts[2].id: read "onion-powder"'),
+        (lambda d: d["amounts"][1].update(text="12 wishes"), "amounts of yeast-brewers"),
+        (lambda d: d["amounts"].clear(), "amounts: read []"),
+        (lambda d: d["recipe"]["on_hand"][0].update(food="onion"), "refused: Onion"),
+    ],
+)
+def test_amounts_that_cannot_be_are_refused(tmp_path: Path, catalog: Catalog, spoil: Spoil, message: str) -> None:
+    with pytest.raises(InputErrors) as caught:
+        read_plan(spoilt(tmp_path, catalog, spoil), catalog)
+    assert message in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        lambda d: d["nutrients"].clear(),
+        lambda d: d["totals"].update(mass_g=1),
+        lambda d: d["totals"].pop("cost"),
+        lambda d: [line.update(status="met") for line in d["nutrients"]] and d["nutrients"][3].update(per_1000_kcal=99),
+    ],
+)
+def test_what_a_file_says_of_its_amounts_is_worked_out_again(tmp_path: Path, catalog: Catalog, spoil: Spoil) -> None:
+    read = read_plan(spoilt(tmp_path, catalog, spoil), catalog)
+    assessed = sheet_object(read.assessed)
+    assert not says_the_same(read.sheet, assessed)
+    recorded = recorded_as(read.sheet, assessed)
+    assert recorded["totals"] == assessed["totals"]
+    assert recorded["nutrients"] == assessed["nutrients"]
+    assert recorded["status"] == "assessed"

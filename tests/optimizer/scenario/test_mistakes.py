@@ -151,7 +151,9 @@ def test_broken_toml_names_the_line(mistakes: Mistakes) -> None:
     assert message.startswith("inline.toml:2: read 'aim = cost' (Invalid value); allowed: valid TOML")
 
 
-@pytest.mark.parametrize("text", [b"", b"  \n\n", b"\x00\x01\x02", b"\xff\xfe\x00t", b"\x89PNG\r\n\x1a\n\x00\x00"])
+@pytest.mark.parametrize(
+    "text", [b"", b"  \n\n", b"\x00\x01\x02", b"\xff\xfe\x00\xd8\x00", b"\x89PNG\r\n\x1a\n\x00\x00"]
+)
 def test_files_that_are_no_scenario(mistakes: Mistakes, text: bytes) -> None:
     [message] = mistakes(text)
     assert message.startswith("inline.toml: read ")
