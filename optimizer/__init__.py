@@ -236,13 +236,17 @@ def portions(
     return portions_for(scenario, sheet, catalog, made)
 
 
-def write_papers(papers: "Papers", scenario: "Scenario", catalog: "Catalog", sheet: "Sheet") -> list[Path]:
-    """Writes the files of a sheet that are asked for, all made before the first is
-    written; gives their paths. Raises InputErrors where one cannot be made or written."""
+def write_papers(
+    papers: "Papers", scenario: "Scenario", catalog: "Catalog", sheet: "Sheet", *, overwrite: bool = False
+) -> list[Path]:
+    """Writes the files of a sheet that are asked for, all of them or none; gives their paths. A file that stands there
+    is replaced only where weighout wrote it and nobody changed it, or to `overwrite`. Raises InputErrors where one
+    cannot be made or written."""
     from optimizer.render.papers import paper_contents, portions_for, write_contents
 
     made = portions_for(scenario, sheet, catalog, papers.made)
-    return [path for _, path in write_contents(paper_contents(papers, scenario, catalog, sheet, made))]
+    contents = paper_contents(papers, scenario, catalog, sheet, made)
+    return [path for _, path in write_contents(contents, [Path(scenario.file)], overwrite)]
 
 
 def as_json(sheet: "Sheet", catalog: "Catalog", made: "Portions | None" = None) -> dict[str, Any]:

@@ -33,6 +33,7 @@ INSIDE = {
     "catalog": [
         "bounds|variation|kinds|treatments",
         "records|mistakes",
+        "outputs",
         "units",
         "nutrition",
         "reading",

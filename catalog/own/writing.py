@@ -1,14 +1,13 @@
 """Writes a person's own entry to the end of a file of own foods, once all of it has been found right."""
 
 import json
-import os
 import re
-import tempfile
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from catalog.mistakes import Mistake
+from catalog.outputs import replace_file
 from catalog.own.overlay import WHAT, lay_over_data
 from catalog.reading.toml_lines import Lines, parse_toml, read_toml
 from catalog.records import Catalog, Food
@@ -91,7 +90,7 @@ def add_entries(
         laid, mistakes = lay_over_data(catalog, data, str(path), lines)
     if mistakes:
         return [], mistakes
-    _write(path, text)
+    replace_file(path, text.encode())
     return [laid.foods[id_] for id_ in ids], []
 
 
@@ -108,17 +107,3 @@ def _as_asked(mistake: Mistake, entry: Mapping[str, Any], entries: Sequence[Mapp
     field = mistake.field.removeprefix("foods[1].")
     field = f"{entry.get('id')}.{field}" if len(entries) > 1 else field
     return Mistake(mistake.file, 0, field, mistake.read, mistake.allowed, mistake.hint)
-
-
-def _write(path: Path, text: str) -> None:
-    """All of the text or nothing: to a file beside it, then in its place. Raises OSError."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=path.name, text=False)
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-        Path(name).chmod(path.stat().st_mode & 0o777 if path.exists() else 0o644)
-        Path(name).replace(path)
-    except OSError:
-        Path(name).unlink(missing_ok=True)
-        raise

@@ -8,6 +8,7 @@ import click
 
 from optimizer.cli.common import answers_for_errors, as_json, load_all
 from optimizer.cli.options.journal import journal_option, journal_path, number, show_or_json
+from optimizer.cli.options.papers import OVERWRITE, written
 
 if TYPE_CHECKING:
     from optimizer.journal.history import Trend
@@ -34,7 +35,8 @@ def compare(one: int, other: int, path: Path | None, as_json: bool) -> None:
 
 @click.command()
 @click.argument("what")
-@click.option("--chart", type=click.Path(path_type=Path), help="Also write a chart: a new file, .svg or .png.")
+@click.option("--chart", type=click.Path(path_type=Path), help="Also write a chart: .svg or .png.")
+@OVERWRITE
 @journal_option
 @as_json
 @answers_for_errors
@@ -55,14 +57,13 @@ def trend(what: str, chart: Path | None, path: Path | None, as_json: bool) -> No
 def _write_chart(path: Path, found: "Trend") -> None:
     from catalog.mistakes import Mistake
     from optimizer.errors import InputErrors
-    from optimizer.journal.files import write_new
 
     if path.suffix not in (".svg", ".png"):
         raise InputErrors([Mistake(str(path), 0, "--chart", path.suffix, "a file that ends in .svg or .png")])
     from optimizer.render.files.charts import png_bytes, svg_text, trend_chart
 
     figure = trend_chart(found)
-    write_new(path, svg_text(figure).encode("utf-8") if path.suffix == ".svg" else png_bytes(figure), "--chart")
+    written({"chart": {path: svg_text(figure) if path.suffix == ".svg" else png_bytes(figure)}}, said=False)
 
 
 @click.command()
@@ -152,13 +153,13 @@ def repeat(number: int, meat: str, path: Path | None, as_json: bool) -> None:
 @click.command()
 @click.option("--csv", "as_csv", is_flag=True, help="CSV for a spreadsheet, not JSON Lines.")
 @click.option("--to", "target", type=click.Path(path_type=Path), help="A file to write; else standard output.")
+@OVERWRITE
 @journal_option
 @answers_for_errors
 def export(as_csv: bool, target: Path | None, path: Path | None) -> None:
     """Write the whole journal as JSON Lines or CSV; `import` reads either back, to the same journal."""
     from optimizer.journal.events import events
     from optimizer.journal.export_import import to_csv, to_json_lines
-    from optimizer.journal.files import write_new
     from optimizer.journal.store import reading
 
     with reading(journal_path(path)) as store:
@@ -167,7 +168,7 @@ def export(as_csv: bool, target: Path | None, path: Path | None) -> None:
     if target is None:
         click.echo(text.encode("utf-8"), nl=False)  # bytes: as they are, on Windows too
     else:
-        write_new(target, text.encode("utf-8"), "--to")
+        written({"to": {target: text}}, said=False)
         click.echo(f"{target}: {len(found)} events.")
 
 

@@ -8,7 +8,7 @@ from typing import Any, NoReturn
 import click
 
 from optimizer.cli.common import answers_for_errors, as_json, load_all, print_page
-from optimizer.cli.options.papers import FILE, written
+from optimizer.cli.options.papers import FILE, OVERWRITE, written
 from optimizer.cli.options.seconds import checked_seconds
 from optimizer.cli.options.what_if import change_options, what_if
 
@@ -18,6 +18,7 @@ from optimizer.cli.options.what_if import change_options, what_if
 @change_options
 @click.option("--sure", "sure", is_flag=True, help="What sureness costs instead: from the plan as it is to the surest.")
 @click.option("--chart", "chart", type=FILE, help="Write a chart: .svg or .png.")
+@OVERWRITE
 @click.option(
     "--seconds", type=float, callback=checked_seconds, default=30.0, show_default=True, help="With --sure: limit."
 )

@@ -6,12 +6,13 @@ from pathlib import Path
 import click
 
 from optimizer.cli.common import answers_for_errors, load_all
-from optimizer.cli.options.papers import DAY, FILE, PAPER, written
+from optimizer.cli.options.papers import DAY, FILE, OVERWRITE, PAPER, written
 
 
 @click.command()
 @click.argument("scenarios", nargs=-1, required=True, type=click.Path(path_type=Path))
 @click.option("--to", "path", type=FILE, required=True, help="The HTML file to write.")
+@OVERWRITE
 @PAPER
 @DAY
 @answers_for_errors
@@ -23,10 +24,12 @@ def vet(scenarios: tuple[Path, ...], path: Path, paper: str, made: date | None) 
     from optimizer.planning import plan
     from optimizer.pooling import pooled
     from optimizer.render.html.vet import vet_page
-    from optimizer.render.papers import made_by
+    from optimizer.render.papers import PAGE, made_by, refuse
     from optimizer.scenario.read import load_scenario
     from optimizer.sheet.vet_report import vet_report_of
 
+    if path.suffix.lower() not in PAGE:
+        refuse("--to", path, "a file that ends in .html")
     catalog = load_all(scenarios[0])
     read = [load_scenario(scenario, catalog) for scenario in scenarios]
     scenario, sheet = pooled([(one, plan(one, catalog, explained=False)) for one in read], catalog)

@@ -1,6 +1,6 @@
 """The files that a sheet can be written to: which are asked for, and what each holds. Nothing is written here."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from importlib.metadata import version
@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, NoReturn
 
 from catalog.catalog import TABLES
 from catalog.mistakes import Mistake
+from catalog.outputs import Output, write_outputs
+from catalog.own.overlay import data_folder
 from catalog.reading.holding_times import read_holding_times
 from catalog.records import Catalog
 from optimizer.errors import InputErrors
@@ -203,6 +205,16 @@ WRITERS: Mapping[str, Writer] = {
 }
 
 
+PAGE = (".html", ".htm")
+ENDINGS: Mapping[str, tuple[str, ...]] = {  # of what has one form; the others say themselves which forms they have
+    "report": PAGE,
+    "vet": PAGE,
+    "labels": PAGE,
+    "calendar": (".ics",),
+    "workbook": (".xlsx",),
+}
+
+
 def paper_contents(
     papers: Papers,
     scenario: Scenario,
@@ -216,23 +228,41 @@ def paper_contents(
     asked = {name: path for name in WRITERS if (path := getattr(papers, name)) is not None}
     writers = dict(WRITERS) | {name: writer for name, (_, writer) in (own or {}).items()}
     asked |= {name: path for name, (path, _) in (own or {}).items()}
+    _check_endings(asked)
     job = Job(papers, scenario, catalog, sheet, portions, made_by(sheet, papers.made))
     return {name: writers[name](job, path) for name, path in asked.items()}
 
 
-def write_contents(contents: Mapping[str, Contents]) -> list[tuple[str, Path]]:
-    """Writes the files; gives the name of each with its path. Raises InputErrors where one cannot be written."""
-    written = []
-    for name, files in contents.items():
-        for path, content in files.items():
-            try:
-                if name == "csv":
-                    path.parent.mkdir(parents=True, exist_ok=True)
-                path.write_bytes(content if isinstance(content, bytes) else content.encode())
-            except OSError as problem:
-                refuse(f"--{name}", path, f"a file that can be written ({problem.strerror})")
-            written.append((name, path))
-    return written
+def write_contents(
+    contents: Mapping[str, Contents], inputs: Iterable[Path] = (), overwrite: bool = False
+) -> list[tuple[str, Path]]:
+    """Writes the files, all or none; gives the name of each with its path. `inputs` are files that are read in this
+    run: none of them is written over. Raises InputErrors."""
+    outputs = [
+        Output(f"--{name}", path, content if isinstance(content, bytes) else content.encode())
+        for name, files in contents.items()
+        for path, content in files.items()
+    ]
+    for folder in {path.parent for path in contents.get("csv", {})}:
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+        except OSError as problem:
+            refuse("--csv", folder, f"a folder that can be made ({problem.strerror})")
+    mistakes = write_outputs(outputs, inputs, data_folder(), overwrite)
+    if mistakes:
+        raise InputErrors(mistakes)
+    return [(output.option.removeprefix("--"), output.path) for output in outputs]
+
+
+def _check_endings(asked: Mapping[str, Path]) -> None:
+    """Refuses what is asked for under an ending that it is not. Raises InputErrors."""
+    wrong = [
+        Mistake("command line", 0, f"--{name}", f'"{path}"', f"a file that ends in {ENDINGS[name][0]}")
+        for name, path in asked.items()
+        if name in ENDINGS and path.suffix.lower() not in ENDINGS[name]
+    ]
+    if wrong:
+        raise InputErrors(wrong)
 
 
 def portions_for(scenario: Scenario, sheet: Sheet, catalog: Catalog, made: date | None = None) -> Portions | None:

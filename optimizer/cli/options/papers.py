@@ -1,6 +1,6 @@
 """The options that say which files to write: sheet, report, labels, calendar, charts, workbook."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -37,6 +37,14 @@ def _grid(_context: click.Context, _option: click.Parameter, value: str) -> tupl
     raise click.BadParameter(f'"{value}" is no grid of 1 to 12 rows and 1 to 5 columns, such as 4x2')
 
 
+def _keep(context: click.Context, _option: click.Parameter, value: bool) -> None:
+    context.meta[OVERWRITE_KEY] = value
+
+
+OVERWRITE_KEY = "weighout.overwrite"
+OVERWRITE = click.option(
+    "--overwrite", is_flag=True, expose_value=False, callback=_keep, help="Replace files that weighout did not write."
+)
 DAY = click.option("--date", "made", callback=_day, metavar="YYYY-MM-DD", help="The day it is made; today if left out.")
 PAPER = click.option(
     "--paper", type=click.Choice(("A4", "letter")), default="A4", show_default=True, help="What pages are printed on."
@@ -56,6 +64,7 @@ _BATCH = (
     ),
     PAPER,
     DAY,
+    OVERWRITE,
 )
 _CHART = (
     click.option("--chart", "chart_file", type=FILE, help="Write a chart: .svg or .png."),
@@ -91,12 +100,29 @@ def papers_of(options: Mapping[str, Any]) -> "Papers":
     )
 
 
-def written(contents: "Mapping[str, Contents]") -> None:
-    """Writes files and names each on standard error. Raises InputErrors."""
+def written(contents: "Mapping[str, Contents]", said: bool = True) -> None:
+    """Writes files, and names each on standard error where that is `said`. Raises InputErrors."""
     from optimizer.render.papers import write_contents
 
-    for name, path in write_contents(contents):
-        click.echo(f"--{name} is in {path}", err=True)
+    context = click.get_current_context()
+    for name, path in write_contents(contents, inputs_of(context, contents), bool(context.meta.get(OVERWRITE_KEY))):
+        if said:
+            click.echo(f"--{name} is in {path}", err=True)
+
+
+def inputs_of(context: click.Context, outputs: Collection[str]) -> list[Path]:
+    """The files that a command reads: those that its options name, but for the `outputs` that it writes, and the
+    person's own that it looks for by itself."""
+    from catalog.own.overlay import FILE_NAME, STANDARDS_FILE, data_folder
+    from optimizer.cli.options.journal import journal_path
+
+    written = {f"--{name}" for name in outputs}
+    read = [context.params.get(p.name or "") for p in context.command.params if not written & set(p.opts)]
+    each = [one for value in read for one in (value if isinstance(value, tuple) else (value,))]
+    files = [one for one in each if isinstance(one, Path)]
+    folders = {data_folder(), Path(), *(path.parent for path in files)}
+    own = [folder / name for folder in folders for name in (FILE_NAME, STANDARDS_FILE)]
+    return [*files, *own, journal_path(None)]
 
 
 def papers_and_portions(

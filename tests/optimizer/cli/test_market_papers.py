@@ -100,7 +100,7 @@ def test_the_list_takes_its_form_from_the_ending(run: Run, ending: str, first: s
         (["--sheet", "s.doc"], 'command line: --sheet: read "s.doc"; allowed: a file that ends in .html, .md, .csv or'),
         (["--chart", "c.gif", "--sweep", "turkey-ground=2..8"], "a file that ends in .svg or .png"),
         (["--chart", "c.svg"], "allowed: a chart of a sweep: name its price with --sweep FOOD=LOW..HIGH/UNIT"),
-        (["--list", "no/such/folder/l.md"], "a file that can be written (No such file or directory)"),
+        (["--list", "no/such/folder/l.md"], "a file in a folder that exists"),
     ],
 )
 def test_what_cannot_be_written_is_one_message_and_exit_code_2(

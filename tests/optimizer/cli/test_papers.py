@@ -77,7 +77,7 @@ def test_the_sheet_takes_its_form_from_the_ending(ending: str, first: str, tmp_p
         (["--sheet", "s.doc"], 'command line: --sheet: read "s.doc"; allowed: a file that ends in .html, .md'),
         (["--calendar", "c.ics"], "a scenario with [[cats]]"),
         (["--chart", "c.gif"], "a file that ends in .svg or .png"),
-        (["--sheet", "no/such/folder/s.md"], "a file that can be written (No such file or directory)"),
+        (["--sheet", "no/such/folder/s.md"], "a file in a folder that exists"),
         (["--label-grid", "99x1"], "no grid of 1 to 12 rows and 1 to 5 columns"),
         (["--date", "soon"], '"soon" is not a date'),
     ],
