@@ -35,26 +35,37 @@ class FrontPoint:
     proven: bool
 
 
-def trade_off(scenario: Scenario, catalog: Catalog) -> tuple[FrontPoint, ...]:
+@dataclass(frozen=True, slots=True)
+class Front:
+    """The points that were found; not `complete` where time ran out before every number was looked at."""
+
+    points: tuple[FrontPoint, ...] = ()
+    complete: bool = True
+
+
+def trade_off(scenario: Scenario, catalog: Catalog, seconds: float = DEFAULT_SECONDS) -> Front:
     """From the fewest supplements that do to the number after which more save nothing; empty when no mix meets
-    every limit."""
-    choice = choose(scenario, catalog)
+    every limit. What `seconds` leave no time for is left out."""
+    deadline = Deadline.within(seconds)
+    choice = choose(scenario, catalog, deadline.left)
     if not choice.in_reach:
-        return ()
+        return Front(complete=choice.ruled_out)
     # no number of supplements is paid for with a guard that is passed by more
     problem = held(choice.problem, passed(choice.problem), choice.solution.values, NOTHING)
     # supplements that the scenario prescribes are in every mix
     always = sum(1 for a, least in zip(choice.amounts, problem.lower, strict=False) if a.item.is_supplement and least)
     model = Model(problem)
     objectives = (money(problem), items(problem), mass(problem), order(problem))
-    fewest = model.solve((items(problem), money(problem)), SECONDS_EACH)
-    cheapest = model.solve(objectives, SECONDS_EACH)
+    fewest = model.solve((items(problem), money(problem)), deadline.at_most(SECONDS_EACH))
+    cheapest = model.solve(objectives, deadline.at_most(SECONDS_EACH))
     if not fewest.found or not cheapest.found:
-        return ()
+        return Front(complete=False)
     front: list[FrontPoint] = []
     for count in range(count_of(problem, fewest.values), count_of(problem, cheapest.values) + 1):
+        if deadline.is_over:
+            return Front(tuple(front), complete=False)
         at_most = Changes(held=((items(problem), float(count)),))
-        solution = model.solve(objectives, SECONDS_EACH, at_most)
+        solution = model.solve(objectives, deadline.at_most(SECONDS_EACH), at_most)
         if not solution.found:
             continue
         cost = cents(cost_of(problem, solution.values))
@@ -63,7 +74,7 @@ def trade_off(scenario: Scenario, catalog: Catalog) -> tuple[FrontPoint, ...]:
         amounts = amounts_of(scenario, problem, solution)
         used = tuple((a.item.id, a.item.food.name) for a in amounts if a.item.is_supplement and a.count > 0)
         front.append(FrontPoint(count_of(problem, solution.values) + always, cost, used, solution.proven))
-    return tuple(front)
+    return Front(tuple(front))
 
 
 @dataclass(frozen=True, slots=True)

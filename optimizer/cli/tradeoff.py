@@ -19,9 +19,7 @@ from optimizer.cli.options.what_if import change_options, what_if
 @click.option("--sure", "sure", is_flag=True, help="What sureness costs instead: from the plan as it is to the surest.")
 @click.option("--chart", "chart", type=FILE, help="Write a chart: .svg or .png.")
 @OVERWRITE
-@click.option(
-    "--seconds", type=float, callback=checked_seconds, default=30.0, show_default=True, help="With --sure: limit."
-)
+@click.option("--seconds", type=float, callback=checked_seconds, default=30.0, show_default=True, help="Time limit.")
 @as_json
 @answers_for_errors
 def tradeoff(scenario: Path, sure: bool, chart: Path | None, seconds: float, as_json: bool, **changes: Any) -> None:
@@ -43,8 +41,12 @@ def tradeoff(scenario: Path, sure: bool, chart: Path | None, seconds: float, as_
         points = trade_off_sureness(read, catalog, seconds)
         _told(points, read.currency, as_json, chart, sure_front_chart, sure_front_json, sure_front_text)
     else:
-        front = trade_off(read, catalog)
-        _told(front, read.currency, as_json, chart, front_chart, front_json, front_text)
+        front = trade_off(read, catalog, seconds)
+        if not front.complete:
+            click.echo(
+                "Time ran out before every number of supplements was looked at; allow more: --seconds.", err=True
+            )
+        _told(front.points, read.currency, as_json, chart, front_chart, front_json, front_text)
 
 
 def _told(

@@ -152,7 +152,7 @@ def _chart(job: Job, path: Path) -> Contents:
     elif what == "front":
         from optimizer.tradeoff import trade_off
 
-        points = trade_off(job.scenario, job.catalog)
+        points = trade_off(job.scenario, job.catalog).points
         if not points:
             return refuse("--chart-of", path, "limits, sources or cost: no mix meets every limit")
         figure = front_chart(points, job.scenario.currency, note)

@@ -201,7 +201,7 @@ def test_limits_move_the_cost_in_the_right_direction(catalog: Catalog) -> None:
 @pytest.mark.parametrize("name", ["turkey-week", "boneless-beef"])
 def test_the_front_is_what_scipy_finds_for_each_number_of_supplements(name: str, catalog: Catalog) -> None:
     scenario = scenario_of(demo(name), catalog)
-    points = trade_off(scenario, catalog)
+    points = trade_off(scenario, catalog).points
     problem = guarded(choose(scenario, catalog).problem)
     assert [p.supplements for p in points] == sorted({p.supplements for p in points})
     assert [p.cost for p in points] == sorted({p.cost for p in points}, reverse=True)
@@ -223,7 +223,7 @@ def test_no_number_of_supplements_is_paid_for_with_more_liver_than_has_to_be(cat
     entry(data, "beef-liver")["up_to"] = "1.5 kg"
     scenario = scenario_of(data, catalog)
     problem = choose(scenario, catalog).problem
-    points = trade_off(scenario, catalog)
+    points = trade_off(scenario, catalog).points
     fewest = scipy_cost(guarded(problem), items(problem).weights, guarded(problem).upper)
     assert points[0].supplements == fewest
     assert fewest > scipy_cost(problem, items(problem).weights, problem.upper)
@@ -236,3 +236,15 @@ def test_changes_to_the_live_model_do_not_outlast_their_solve(catalog: Catalog) 
     after = choice.model.solve(choice.objectives)
     assert after.objectives == pytest.approx(before.objectives)
     assert count_of(choice.problem, after.values) == count_of(choice.problem, before.values)
+
+
+def test_a_front_that_time_cuts_short_says_so(catalog: Catalog) -> None:
+    data = demo("turkey-week")
+    listed = {found["supplement"] for found in data["supplements"]}
+    data["supplements"] += [
+        {"supplement": food.id}
+        for food in catalog.foods.values()
+        if food.role == "supplement" and food.id not in listed
+    ]
+    front = trade_off(scenario_of(data, catalog), catalog, 2.0)
+    assert not front.complete
