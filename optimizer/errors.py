@@ -25,6 +25,10 @@ class UnverifiedPlan(WeighoutError):
     exit_code = 3
 
 
+class Unprinted(WeighoutError):
+    """Something was done as asked, and could not be told."""
+
+
 class NothingToAssess(WeighoutError):
     """The amounts bring no energy."""
 

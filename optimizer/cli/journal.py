@@ -15,6 +15,7 @@ from optimizer.cli.options.journal import (
     number,
     read_with_stock,
     show_or_json,
+    show_what_is_done,
     today,
 )
 
@@ -80,7 +81,8 @@ def record(
         recorded = record_batch(store, planned, made, data, told, from_stock=not no_stock)
     with reading(journal_path(path)) as store:
         page = batch_page(store, recorded.number)
-    show_or_json(as_json, recorded_json, recorded_text, page, recorded)
+    done = f"Recorded as batch {recorded.number}"
+    show_what_is_done(done, as_json, recorded_json, recorded_text, page, recorded)
     if not as_told:
         words = "its figures are not what its amounts come to with this catalog; recorded is what they come to."
         click.echo(f"{recipe}: {words}", err=True)

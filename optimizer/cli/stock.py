@@ -5,7 +5,16 @@ from pathlib import Path
 import click
 
 from optimizer.cli.common import answers_for_errors, as_json, load_all
-from optimizer.cli.options.journal import change, day, journal_option, journal_path, number, show_or_json, today
+from optimizer.cli.options.journal import (
+    change,
+    day,
+    journal_option,
+    journal_path,
+    number,
+    show_or_json,
+    show_what_is_done,
+    today,
+)
 
 
 @click.group(invoke_without_command=True)
@@ -83,7 +92,7 @@ def add(
     )
     with writing(journal_path(path or group_path)) as store:
         added = add_package(store, package)
-    show_or_json(as_json, package_json, package_text, added)
+    show_what_is_done(f"In stock as package {added.number}", as_json, package_json, package_text, added)
 
 
 @stock.command()

@@ -12,6 +12,8 @@ from optimizer.cli.options.papers import FILE, OVERWRITE, written
 from optimizer.cli.options.seconds import checked_seconds
 from optimizer.cli.options.what_if import change_options, what_if
 
+NO_TIME = "Time ran out before every number of supplements was looked at; allow more with --seconds."
+
 
 @click.command()
 @click.argument("scenario", type=click.Path(path_type=Path))
@@ -43,9 +45,9 @@ def tradeoff(scenario: Path, sure: bool, chart: Path | None, seconds: float, as_
     else:
         front = trade_off(read, catalog, seconds)
         if not front.complete:
-            click.echo(
-                "Time ran out before every number of supplements was looked at; allow more: --seconds.", err=True
-            )
+            click.echo(NO_TIME, err=True)
+            if not front.points and not as_json:
+                sys.exit(1)  # nothing was ruled out, so nothing is said of what is on hand
         _told(front.points, read.currency, as_json, chart, front_chart, front_json, front_text)
 
 

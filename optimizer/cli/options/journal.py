@@ -56,6 +56,16 @@ def day(text: str, option: str) -> str:
     return found.isoformat()
 
 
+def show_what_is_done(done: str, as_json: bool, data: Callable[..., str], text: Callable[..., str], *what: Any) -> None:
+    """As `show_or_json`, after something was done: where it cannot be printed, that is told with what was done."""
+    from optimizer.errors import Unprinted
+
+    try:
+        show_or_json(as_json, data, text, *what)
+    except OSError as problem:
+        raise Unprinted(f"{done}; but what there is to say of it cannot be printed: {problem.strerror}.") from problem
+
+
 def show_or_json(as_json: bool, data: Callable[..., str], text: Callable[..., str], *what: Any) -> None:
     """Prints what one of two renderers makes."""
     if as_json:

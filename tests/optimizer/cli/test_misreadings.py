@@ -1,5 +1,7 @@
 """Slips that were once read as something else, each as a person types it: told now, with where and what is allowed."""
 
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -103,3 +105,15 @@ def test_a_name_with_escapes_moves_no_cursor(tmp_path: Path) -> None:
     done = run("plan", str(tmp_path / "a\x1b[31m\u202eb.toml"))
     assert done.exit_code == 2
     assert "a\\x1b[31m\\u202eb.toml" in done.stderr
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no /dev/full on this system")
+def test_what_is_recorded_is_said_to_be_though_it_cannot_be_printed(tmp_path: Path) -> None:
+    command = "from optimizer.cli.main import run; run()"
+    journal = ["--journal", str(tmp_path / "j.db")]
+    with Path("/dev/full").open("w") as full:
+        words = [sys.executable, "-c", command, "stock", "add", "taurine-powder", "200 g", *journal]
+        done = subprocess.run(words, stdout=full, stderr=subprocess.PIPE, text=True, check=False)
+    assert done.returncode == 2
+    assert done.stderr.startswith("In stock as package 1; but what there is to say of it cannot be printed: No space")
+    assert "taurine powder" in run("stock", *journal).stdout

@@ -3,6 +3,7 @@
 import json
 from dataclasses import replace
 from decimal import Decimal
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -22,7 +23,7 @@ from optimizer.model.solve import Choice, choose
 from optimizer.model.solver import Changes, Model
 from optimizer.sheet.reasons import DoseReason
 from optimizer.tradeoff import trade_off
-from tests.altered import changed, demo, entry, scenario_of
+from tests.altered import changed, demo, entry, scenario_of, toml_text
 from tests.conftest import SCENARIOS
 from tests.optimizer.market.market_help import guarded
 
@@ -238,7 +239,7 @@ def test_changes_to_the_live_model_do_not_outlast_their_solve(catalog: Catalog) 
     assert count_of(choice.problem, after.values) == count_of(choice.problem, before.values)
 
 
-def test_a_front_that_time_cuts_short_says_so(catalog: Catalog) -> None:
+def test_a_front_that_time_cuts_short_says_so_and_rules_nothing_out(tmp_path: Path, catalog: Catalog) -> None:
     data = demo("turkey-week")
     listed = {found["supplement"] for found in data["supplements"]}
     data["supplements"] += [
@@ -246,5 +247,8 @@ def test_a_front_that_time_cuts_short_says_so(catalog: Catalog) -> None:
         for food in catalog.foods.values()
         if food.role == "supplement" and food.id not in listed
     ]
-    front = trade_off(scenario_of(data, catalog), catalog, 2.0)
-    assert not front.complete
+    assert not trade_off(scenario_of(data, catalog), catalog, 1.0).complete
+    (tmp_path / "s.toml").write_text(toml_text(data), encoding="utf-8")
+    done = CliRunner().invoke(main, ["tradeoff", str(tmp_path / "s.toml"), "--seconds", "1"])
+    assert "Time ran out before every number of supplements was looked at" in done.stderr
+    assert "No mix of what is on hand" not in done.stdout
