@@ -43,6 +43,11 @@ def visible(text: str, coloured: bool = False) -> str:
     return "".join(part + colour for part, colour in zip(shown, [*parts[1], ""], strict=True))
 
 
+def no_formula(text: str) -> str:
+    """Text that a spreadsheet would take for a formula with an apostrophe before it."""
+    return f"'{text}" if text[:1] in ("=", "+", "-", "@", "\t", "\r") and text else text
+
+
 def _sign(sign: str) -> str:
     if sign in "\n\t" or unicodedata.category(sign) not in ("Cc", "Cf", "Cs", "Zl", "Zp"):
         return sign

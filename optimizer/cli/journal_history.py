@@ -157,19 +157,26 @@ def repeat(number: int, meat: str, path: Path | None, as_json: bool) -> None:
 @journal_option
 @answers_for_errors
 def export(as_csv: bool, target: Path | None, path: Path | None) -> None:
-    """Write the whole journal as JSON Lines or CSV; `import` reads either back, to the same journal."""
-    from optimizer.journal.events import events
+    """Write the whole journal as JSON Lines or CSV; `import` reads either back, to the same journal.
+
+    Exit code 0: all of it; 1: without events that are spoilt, which are named; 2: bad input, or nothing was written.
+    """
+    from optimizer.journal.events import readable_events
     from optimizer.journal.export_import import to_csv, to_json_lines
     from optimizer.journal.store import reading
 
     with reading(journal_path(path)) as store:
-        found = events(store)
+        found, spoilt = readable_events(store)
     text = to_csv(found) if as_csv else to_json_lines(found)
     if target is None:
         click.echo(text.encode("utf-8"), nl=False)  # bytes: as they are, on Windows too
     else:
         written({"to": {target: text}}, said=False)
         click.echo(f"{target}: {len(found)} events.")
+    if spoilt:
+        numbers = ", ".join(map(str, spoilt))
+        click.echo(f"! Left out, since they cannot be read any more: events {numbers} of the journal.", err=True)
+        sys.exit(1)
 
 
 @click.command("import")
@@ -183,7 +190,7 @@ def import_(source: Path, path: Path | None) -> None:
     from optimizer.journal.store import writing
 
     text = read_whole(source)
-    found = from_csv(text, str(source)) if source.suffix == ".csv" else from_json_lines(text, str(source))
+    found = from_csv(text, str(source)) if source.suffix.lower() == ".csv" else from_json_lines(text, str(source))
     with writing(journal_path(path)) as store:
         added, known = take_in(store, found, str(source))
     click.echo(f"{added} events added, {known} were there already.")

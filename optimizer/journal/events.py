@@ -44,6 +44,19 @@ def events(store: Store) -> list[Event]:
     return [_event(row) for row in store.rows("SELECT id, at, kind, body FROM events ORDER BY number")]
 
 
+def readable_events(store: Store) -> tuple[list[Event], list[int]]:
+    """Every event that can be read, and the numbers of those whose text is spoilt."""
+    found, spoilt = [], []
+    for row in store.rows("SELECT number, id, at, kind, body FROM events ORDER BY number"):
+        try:
+            event = _event(row)
+        except (ValueError, RecursionError, TypeError):
+            spoilt.append(int(row["number"]))
+            continue
+        found.append(event) if isinstance(event.body, dict) else spoilt.append(int(row["number"]))
+    return found, spoilt
+
+
 def event_of(store: Store, id_: str) -> Event:
     """The event of this id, which exists."""
     [row] = store.rows("SELECT id, at, kind, body FROM events WHERE id = ?", id_)

@@ -12,6 +12,7 @@ from io import StringIO
 from threading import Lock
 from typing import Any
 
+from catalog.bounds import no_formula
 from catalog.mistakes import Mistake
 from optimizer.errors import InputErrors
 from optimizer.journal.events import append, as_json, events
@@ -20,6 +21,7 @@ from optimizer.journal.store import Store
 
 FORMAT = {"format": "weighout journal", "version": 1}
 COLUMNS = ("at", "kind", "made_on", "title", "food", "name", "grams", "amount", "cost", "currency", "event")
+TEXTS = ("title", "food", "name", "amount", "currency")  # what a person wrote: a spreadsheet is to take it for text
 MOST_CHARACTERS = 100_000_000
 _LIMIT = Lock()
 ALLOWED = "a line as `weighout journal export` wrote it"
@@ -37,7 +39,8 @@ def to_csv(found: Iterable[Event]) -> str:
     writer.writeheader()
     for event in found:
         for row in _rows(event):
-            writer.writerow(row)
+            texts = {key: no_formula(row[key]) for key in TEXTS if isinstance(row.get(key), str)}
+            writer.writerow({**row, **texts})
     return out.getvalue()
 
 

@@ -4,6 +4,7 @@ import csv
 from collections.abc import Iterable, Sequence
 from io import StringIO
 
+from catalog.bounds import no_formula
 from optimizer.render.origin import Origin
 from optimizer.sheet.contributions import Contributions, per_kg_as_fed
 from optimizer.sheet.sheet import Sheet
@@ -102,4 +103,4 @@ def _csv(header: Sequence[str], rows: Iterable[Sequence[Cell]], origin: Origin) 
 
 def safe(cell: Cell) -> Cell:
     """Text that a spreadsheet would take for a formula gets an apostrophe before it."""
-    return f"'{cell}" if isinstance(cell, str) and cell[:1] in ("=", "+", "-", "@") else cell
+    return no_formula(cell) if isinstance(cell, str) else cell

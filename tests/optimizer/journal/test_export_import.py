@@ -1,13 +1,19 @@
 """The journal out and in: what comes back is the same journal, and what is no journal changes nothing."""
 
+import csv
 import json
+import sqlite3
+from contextlib import closing
+from io import StringIO
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 import pytest
+from click.testing import CliRunner
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from optimizer.cli.main import main
 from optimizer.errors import InputErrors
 from optimizer.journal.batches import add_note, batches, feed, record_batch
 from optimizer.journal.events import append, events, happened, redo_last, undo_last
@@ -185,3 +191,26 @@ def test_a_lone_carriage_return_in_a_note_comes_back_from_csv(tmp_path: Path) ->
     with reading(tmp_path / "journal.db") as store:
         there = events(store)
     assert from_csv(to_csv(there), "x") == there
+
+
+def test_no_cell_of_the_csv_is_a_formula(tmp_path: Path) -> None:
+    path = tmp_path / "j.db"
+    record(path, '=HYPERLINK("x")')
+    with writing(path) as store:
+        add_note(store, 1, "@SUM(A1)")
+    with reading(path) as store:
+        found = events(store)
+    rows = list(csv.reader(StringIO(to_csv(found))))
+    assert not [cell for row in rows for cell in row if cell[:1] in ("=", "+", "@")]
+    assert from_csv(to_csv(found), "out.csv") == found
+
+
+def test_one_spoilt_event_does_not_bar_the_others(full: Path, tmp_path: Path) -> None:
+    with closing(sqlite3.connect(full)) as connection:
+        connection.execute("DROP TRIGGER events_stay")
+        connection.execute("UPDATE events SET body = substr(body, 1, 20) WHERE number = 2")
+        connection.commit()
+    done = CliRunner().invoke(main, ["journal", "export", "--to", str(tmp_path / "o.jsonl"), "--journal", str(full)])
+    assert done.exit_code == 1
+    assert "they cannot be read any more: events 2 of the journal" in done.stderr
+    assert (tmp_path / "o.jsonl").read_text(encoding="utf-8").count("\n") == 9
