@@ -33,6 +33,7 @@ def svg_text(figure: "Figure") -> str:
     out = StringIO()
     # matplotlib reads these two from settings of the whole process while it writes: one thread at a time
     with _SETTINGS, mpl.rc_context({"svg.hashsalt": "weighout", "svg.fonttype": "path"}):
+        _as_written(figure)
         figure.savefig(out, format="svg", metadata={"Date": None, "Creator": None})
     return out.getvalue()
 
@@ -40,8 +41,20 @@ def svg_text(figure: "Figure") -> str:
 def png_bytes(figure: "Figure") -> bytes:
     """The figure as PNG at 150 dots an inch."""
     out = BytesIO()
+    _as_written(figure)
     figure.savefig(out, format="png", dpi=150, metadata={"Software": None})
     return out.getvalue()
+
+
+def _as_written(figure: "Figure") -> None:
+    """Takes every text as it is written: two dollar signs in a title hold no formula. Texts at ticks are there only
+    once they were laid out."""
+    from matplotlib.text import Text
+
+    figure.draw_without_rendering()
+    for text in figure.findobj(Text):
+        assert isinstance(text, Text)
+        text.set_parse_math(False)
 
 
 def new_figure(width: float, height: float) -> tuple["Figure", "Axes"]:

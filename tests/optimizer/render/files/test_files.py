@@ -6,6 +6,7 @@ from decimal import Decimal
 from io import BytesIO, StringIO
 
 import pytest
+from matplotlib.text import Text
 from openpyxl import load_workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -160,3 +161,11 @@ def test_the_front_a_sweep_and_a_history_can_be_drawn() -> None:
         lines_chart("History", "", "USD", history),
     ):
         assert "<svg" in svg_text(figure)
+
+
+def test_a_title_with_dollars_is_drawn_as_it_is_written() -> None:
+    figure = limits_chart(batch_of(changed(demo("turkey-week"), title="Costs $30 and $5_x, {")).sheet)
+    svg_text(figure)
+    texts = [text for text in figure.findobj(Text) if "$30" in text.get_text()]
+    assert texts
+    assert not any(text.get_parse_math() for text in texts)
