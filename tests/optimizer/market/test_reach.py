@@ -46,7 +46,7 @@ def test_of_baskets_that_cost_the_same_the_lighter_is_bought_and_then_the_one_th
     same = offer("Market", "chicken-heart", "500 g", "3.10", 6) + offer("Cart", "chicken-heart", "600 g", "3.10", 6)
     text = HEAD + '[market]\nmeat = "1.2 kg"\n' + WIDE_SHARES
     for food, grams_ in (("beef-liver", 250), ("turkey-neck-bone-in", 200), ("turkey-ground", 400)):
-        text += offer("Butcher", food, f"{grams_} g", "0.00", 1)
+        text += offer("Butcher", food, f"{grams_} g", "0.00", 1) + 'note = "free"\n'
     for offers in (same, offer("Cart", "chicken-heart", "500 g", "3.10", 6) + same):
         bought = shop(text + offers + MANGANESE + SUPPLEMENTS).basket.bought
         [heart] = [line for line in bought if line.offer.food.id == "chicken-heart"]
