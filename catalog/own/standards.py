@@ -14,7 +14,8 @@ from catalog.reading.standards import LIFE_STAGES
 from catalog.reading.toml_fields import field_name, read_fields, shown
 from catalog.reading.toml_lines import Lines, Path_, read_toml
 from catalog.records import Catalog, Limit, Standard
-from catalog.units.quantities import QuantityError, read_limit, read_ratio
+from catalog.units.limits import read_limit, read_ratio
+from catalog.units.quantities import QuantityError
 
 WHAT = "a file of own standards"
 ENTRIES = "standards"

@@ -10,7 +10,6 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
-from catalog.kinds import Basis
 from catalog.units.sizes import size_of
 from catalog.units.spelling import (
     METRIC,
@@ -32,10 +31,8 @@ __all__ = [
     "Rate",
     "canonical_unit",
     "convert",
-    "read_limit",
     "read_quantity",
     "read_rate",
-    "read_ratio",
     "read_share",
     "rule_of_three",
     "write_count",
@@ -45,10 +42,7 @@ __all__ = [
 QUANTITY = 'an amount with its unit above zero, such as "2 lb 3 oz", "1.1 kg", "1 1/4 tsp" or "2 capsules"'
 RATE = 'an amount per weight of meat, such as "1/2 tsp per 5 kg"'
 SHARE = 'a share from 0 to 100 %, such as "5 %" or 0.05'
-RATIO = "a ratio such as 1.2"
-LIMIT = 'an amount per 1000 kcal, kg, kg dry matter or batch, such as "200 mg per 1000 kcal"'
 KITCHEN_FRACTIONS = (2, 4, 8, 16, 32, 64)  # of a teaspoon, down to what measuring spoons are sold for
-NUTRIENT_UNITS = ("g", "mg", "ug", "IU")
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +134,7 @@ def convert(quantity: Quantity, unit: str) -> Fraction:
     return quantity.amount / size_of(wanted)
 
 
-def _split(plain: str, allowed: str) -> tuple[str, str]:
+def split_per(plain: str, allowed: str) -> tuple[str, str]:
     """What stands before and after "per" or the slash that follows a unit."""
     parts = re.split(r"(?<=[^\W\d_]) ?/ ?| per ", plain, flags=re.IGNORECASE)
     if len(parts) != 2 or not all(parts):
@@ -155,7 +149,7 @@ def with_number(plain: str) -> str:
 
 def read_rate(text: object) -> Rate:
     """An amount per weight of meat: "1/2 tsp per 5 kg", "2 capsules per 10 lb", "1 g/kg of meat"."""
-    amount, weight = _split(clean(text, RATE), RATE)
+    amount, weight = split_per(clean(text, RATE), RATE)
     per = read_quantity(with_number(re.sub(r" (?:of )?meat$", "", weight, flags=re.IGNORECASE)), allowed=RATE)
     if per.kind != "mass":
         raise QuantityError(f"{text!r}: {per.text} is no weight", RATE)
@@ -181,60 +175,6 @@ def read_share(value: object) -> Fraction:
     if share == 1 and "%" not in str(value):
         raise QuantityError(f"{value!r} may be 1 % or all of it", SHARE, 'Write "1 %" or "100 %".')
     return share
-
-
-def read_limit(text: object, nutrient_unit: str, iu_per_ug: float | None = None) -> tuple[float, Basis]:
-    """An amount of a nutrient in `nutrient_unit` (g, mg, ug, IU), and its basis.
-
-    The basis is per_1000_kcal, per_kg_dry_matter, per_kg or per_batch; "per 100 kcal" and "per 100 g dry
-    matter" are brought to it. A mass becomes IU by `iu_per_ug`; IU never become a mass. Zero is allowed.
-    """
-    amount, per = _split(clean(text, LIMIT), LIMIT)
-    match = re.fullmatch(rf"({NUMBER}) ?({WORDS})", amount)
-    unit = "IU" if match and match[2].casefold() == "iu" else canonical_unit(match[2], LIMIT) if match else ""
-    if match is None or unit not in NUTRIENT_UNITS:
-        raise QuantityError(f"{amount!r} is no amount in g, mg, ug or IU", LIMIT)
-    if nutrient_unit not in NUTRIENT_UNITS:
-        raise QuantityError(f"{nutrient_unit!r} is no unit of a nutrient", ", ".join(NUTRIENT_UNITS))
-    value = read_number(match[1], LIMIT)
-    if unit != nutrient_unit:
-        if unit == "IU" or (nutrient_unit == "IU" and not iu_per_ug):
-            raise QuantityError(f"{unit} cannot become {nutrient_unit} here", f"an amount in {nutrient_unit}")
-        value *= size_of(unit) / size_of("ug" if nutrient_unit == "IU" else nutrient_unit)
-        value *= Fraction(str(iu_per_ug)) if nutrient_unit == "IU" else 1
-    scale, basis = _read_basis(per.casefold())
-    return float(value * scale), basis
-
-
-def read_ratio(value: object) -> float:
-    """A ratio above zero: the number 1.2, or "1.2" or "6/5" as text. Raises QuantityError."""
-    written = str(value) if isinstance(value, int | float) and not isinstance(value, bool) else value
-    plain = clean(written, RATIO)
-    if not re.fullmatch(NUMBER, plain) or not 0 < (ratio := _ratio(plain)) <= 100:
-        raise QuantityError(f"{value!r} is no ratio", RATIO)
-    return float(ratio)
-
-
-def _ratio(plain: str) -> Fraction:
-    """A number, or one divided by another."""
-    top, slash, bottom = plain.partition("/")
-    if slash and " " not in top and int(bottom):
-        return Fraction(int(top), int(bottom))
-    return read_number(plain, RATIO)
-
-
-def _read_basis(per: str) -> tuple[Fraction, Basis]:
-    """What an amount is multiplied by to be on its basis, and the basis."""
-    if per in ("batch", "1 batch"):
-        return Fraction(1), Basis.PER_BATCH
-    energy = re.fullmatch(rf"({NUMBER}) ?kcal", per)
-    if energy and read_number(energy[1], LIMIT) > 0:
-        return 1000 / read_number(energy[1], LIMIT), Basis.PER_1000_KCAL
-    dry = re.fullmatch(r"(.+?) (?:of )?(?:dry matter|dm)", per)
-    weight = read_quantity(with_number(dry[1] if dry else per), allowed=LIMIT)
-    if weight.kind != "mass":
-        raise QuantityError(f"{per!r} is no basis of a limit", LIMIT)
-    return 1000 / weight.amount, Basis.PER_KG_DRY_MATTER if dry else Basis.PER_KG
 
 
 def rule_of_three(dose: Rate, meat_grams: Fraction | float, step: Quantity) -> Fraction:

@@ -13,7 +13,8 @@ from catalog.reading.toml_fields import field_name, read_fields, shown
 from catalog.reading.toml_lines import Lines, Path_, read_toml
 from catalog.records import Catalog, Limit
 from catalog.treatments import Treatment
-from catalog.units.quantities import Quantity, QuantityError, read_limit, read_quantity, read_rate, read_ratio
+from catalog.units.limits import read_limit, read_ratio
+from catalog.units.quantities import Quantity, QuantityError, read_quantity, read_rate
 from optimizer.errors import InputErrors
 from optimizer.scenario.checks import CHECKS, Reading, something_to_feed
 from optimizer.scenario.edit import WhatIf, altered

@@ -9,13 +9,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from catalog.units.limits import read_limit
 from catalog.units.money import read_price
 from catalog.units.quantities import (
     Quantity,
     QuantityError,
     canonical_unit,
     convert,
-    read_limit,
     read_quantity,
     read_rate,
     read_share,

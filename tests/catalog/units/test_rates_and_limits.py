@@ -4,7 +4,8 @@ from fractions import Fraction
 
 import pytest
 
-from catalog.units.quantities import QuantityError, read_limit, read_quantity, read_rate, read_share, rule_of_three
+from catalog.units.limits import read_limit
+from catalog.units.quantities import QuantityError, read_quantity, read_rate, read_share, rule_of_three
 
 F = Fraction
 LB = Fraction("453.59237")
