@@ -47,11 +47,9 @@ def png_bytes(figure: "Figure") -> bytes:
 
 
 def _as_written(figure: "Figure") -> None:
-    """Takes every text as it is written: two dollar signs in a title hold no formula. Texts at ticks are there only
-    once they were laid out."""
+    """Takes every text as it is written: two dollar signs in a title or a name hold no formula."""
     from matplotlib.text import Text
 
-    figure.draw_without_rendering()
     for text in figure.findobj(Text):
         assert isinstance(text, Text)
         text.set_parse_math(False)

@@ -163,9 +163,11 @@ def test_the_front_a_sweep_and_a_history_can_be_drawn() -> None:
         assert "<svg" in svg_text(figure)
 
 
-def test_a_title_with_dollars_is_drawn_as_it_is_written() -> None:
-    figure = limits_chart(batch_of(changed(demo("turkey-week"), title="Costs $30 and $5_x, {")).sheet)
+def test_titles_and_names_with_dollars_are_drawn_as_they_are_written() -> None:
+    figure = lines_chart("From $30 to $5_x, {", "day", "USD", [("$a$", [(date(2026, 1, 1), 1.0)])])
+    axes = figure.axes[0]
+    axes.set_yticks([1.0, 2.0], ["$x_1$ and", "$y_2$"])
     svg_text(figure)
-    texts = [text for text in figure.findobj(Text) if "$30" in text.get_text()]
-    assert texts
+    texts = [text for text in figure.findobj(Text) if "$" in text.get_text()]
+    assert len(texts) >= 3
     assert not any(text.get_parse_math() for text in texts)
